@@ -1,0 +1,1 @@
+"""The parts list: typed nameplates, the shipped generic catalogue, the user's own."""
