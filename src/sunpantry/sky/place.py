@@ -1,0 +1,145 @@
+"""Where a system stands."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from sunpantry.errors import InputError, Problem
+
+LOWEST_M, HIGHEST_M = -450.0, 6500.0
+
+
+@dataclass(frozen=True)
+class Place:
+    """A point on the ground.
+
+    Parameters
+    ----------
+    latitude : float
+        Latitude, north positive [°].
+    longitude : float
+        Longitude, east positive, -180 ≤ longitude < 180 [°].
+    altitude_m : float
+        Height above the sea [m].
+    timezone : str
+        IANA name of the civil time kept there.
+    name : str
+        What people call it; may be empty.
+    """
+
+    latitude: float
+    longitude: float
+    altitude_m: float
+    timezone: str
+    name: str = ""
+
+    @property
+    def solar_offset_h(self) -> float:
+        """Local mean solar time less UTC [h]."""
+        return self.longitude / 15.0
+
+
+def place_at(
+    latitude: float,
+    longitude: float,
+    *,
+    altitude_m: float | None = None,
+    timezone: str | None = None,
+    name: str | None = None,
+) -> Place:
+    """Describe the place at a pair of coordinates.
+
+    Parameters
+    ----------
+    latitude : float
+        Latitude, north positive, -90…90 [°].
+    longitude : float
+        Longitude, east positive, -180…360 [°].
+    altitude_m : float, optional
+        Height above the sea [m]; by default that of a world grid of 5 arc minutes, which
+        can be some hundred metres off in mountains.
+    timezone : str, optional
+        IANA name; by default that of the coordinates.
+    name : str, optional
+        What people call it.
+
+    Returns
+    -------
+    Place
+
+    Raises
+    ------
+    InputError
+        If a coordinate or the altitude is outside its range, or the time zone is unknown.
+    """
+    problems = []
+    if not -90.0 <= latitude <= 90.0:
+        problems.append(
+            Problem(
+                "latitude",
+                str(latitude),
+                "from -90 to 90 degrees, north positive",
+                "check the sign, and that latitude and longitude are not swapped",
+            )
+        )
+    if not -180.0 <= longitude <= 360.0:
+        problems.append(
+            Problem(
+                "longitude",
+                str(longitude),
+                "from -180 to 180 degrees, east positive",
+                "check the sign, and that latitude and longitude are not swapped",
+            )
+        )
+    if altitude_m is not None and not LOWEST_M <= altitude_m <= HIGHEST_M:
+        problems.append(
+            Problem(
+                "altitude",
+                str(altitude_m),
+                f"from {LOWEST_M:g} to {HIGHEST_M:g} m",
+                "give metres above the sea, or leave it out",
+            )
+        )
+    if timezone is not None and not _is_timezone(timezone):
+        problems.append(
+            Problem(
+                "timezone",
+                timezone,
+                "an IANA name such as Europe/Dublin",
+                "leave it out to take that of the coordinates",
+            )
+        )
+    if problems:
+        raise InputError(problems)
+    east = (longitude + 180.0) % 360.0 - 180.0
+    return Place(
+        latitude=float(latitude),
+        longitude=float(east),
+        altitude_m=_grid_altitude_m(latitude, east) if altitude_m is None else float(altitude_m),
+        timezone=_timezone_at(latitude, east) if timezone is None else timezone,
+        name=name or "",
+    )
+
+
+def _is_timezone(name: str) -> bool:
+    from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+    try:
+        ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        return False
+    return True
+
+
+def _timezone_at(latitude: float, longitude: float) -> str:
+    from tzfpy import get_tz
+
+    return get_tz(longitude, latitude) or "UTC"
+
+
+def _grid_altitude_m(latitude: float, longitude: float) -> float:
+    from pvlib.location import lookup_altitude
+
+    altitude = float(lookup_altitude(latitude, longitude))
+    return altitude if math.isfinite(altitude) else 0.0
