@@ -188,7 +188,8 @@ class Quantity:
         if self.at_most is not None:
             words.append(f"at most {self.at_most:g}")
         span = " and ".join(words)
-        return f"a quantity in {self.unit}" + (f", {span} {self.unit}" if span else "")
+        what = f"a quantity in {self.unit}" if self.unit else "a number"
+        return what + (f", {span} {self.unit}".rstrip() if span else "")
 
     def read(self, raw: object) -> float:
         """Convert and check one raw value from a document."""

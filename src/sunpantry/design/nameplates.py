@@ -11,6 +11,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from sunpantry.design.keys import human_key
 from sunpantry.units import (
     Amps,
     Celsius,
@@ -34,7 +35,13 @@ Chemistry = Literal["flooded", "agm", "gel", "lifepo4", "power_bank"]
 class Nameplate(BaseModel):
     """What every part has: a name, and perhaps a price, a weight and a size."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(
+        extra="forbid",
+        frozen=True,
+        alias_generator=human_key,
+        validate_by_name=True,
+        validate_by_alias=True,
+    )
 
     name: str = Field(min_length=1, max_length=120)
     price: float | None = Field(default=None, ge=0, description="price of one, in `currency`")

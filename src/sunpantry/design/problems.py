@@ -1,0 +1,253 @@
+"""Validation errors told in words: the key as it stands in the file, and what to do."""
+
+from __future__ import annotations
+
+import difflib
+import json
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, Literal, get_args, get_origin
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+from pydantic_core import ErrorDetails
+
+from sunpantry.design.keys import human_key
+from sunpantry.design.kit import PartChoice, own_keys
+from sunpantry.errors import Problem
+from sunpantry.units import Quantity
+
+MISSING = "(missing)"
+Path = tuple[int | str, ...]
+
+# What is allowed, for the faults that carry no limits of their own.
+_KINDS = {
+    "int_type": "a whole number, without quotes or unit",
+    "int_from_float": "a whole number",
+    "int_parsing": "a whole number",
+    "float_type": "a number",
+    "float_parsing": "a number",
+    "string_type": "a text in quotes",
+    "string_too_short": "a text that is not empty",
+    "string_too_long": "a text of at most {max_length} characters",
+    "string_pattern_mismatch": "a text of the form {pattern}",
+    "bool_type": "true or false",
+    "tuple_type": "a list in square brackets",
+    "dict_type": "a table of its own",
+    "model_type": "a table of its own",
+    "greater_than": "more than {gt}",
+    "greater_than_equal": "at least {ge}",
+    "less_than": "less than {lt}",
+    "less_than_equal": "at most {le}",
+}
+_PATTERNS = {r"\S": "a text that is not empty", "^[A-Z]{3}$": 'three capital letters such as "EUR"'}
+
+
+def where(path: Path) -> str:
+    """Write the place of a key as a person sees it: the second ``[[load]]`` is ``load[2]``.
+
+    Parameters
+    ----------
+    path : tuple of str or int
+        Keys and positions (from 0) from the top of the document.
+
+    Returns
+    -------
+    str
+        Dotted, positions counted from 1.
+    """
+    text = ""
+    for step in path:
+        if isinstance(step, int):
+            text += f"[{step + 1}]"
+        elif step != "label":
+            text += f".{step}" if text else step
+    return text or "(document)"
+
+
+def shown(value: object) -> str:
+    """Write a value about as the person wrote it, on one short line."""
+    if isinstance(value, Mapping):
+        return "{…}"
+    text = json.dumps(value, ensure_ascii=False, default=str)
+    return text if len(text) <= 80 else text[:77] + "…"
+
+
+def close_match(word: str, known: Iterable[str]) -> str | None:
+    """Find the known word most like one that is not known, or None."""
+    lower = {one.lower(): one for one in known}
+    found = difflib.get_close_matches(word.lower(), list(lower), n=1, cutoff=0.6)
+    return lower[found[0]] if found else None
+
+
+def unknown_name(
+    at: str, value: str, known: Sequence[str], *, what: str, otherwise: str
+) -> Problem:
+    """Problem of a name that is on no list.
+
+    Parameters
+    ----------
+    at : str
+        Key.
+    value : str
+        Name as written.
+    known : sequence of str
+        Names there are.
+    what : str
+        Plain words for the list ('the parts list').
+    otherwise : str
+        What to do when nothing is like it.
+
+    Returns
+    -------
+    Problem
+        With the closest match as the remedy.
+    """
+    match = close_match(value, known)
+    remedy = f'did you mean "{match}"?' if match else otherwise
+    return Problem(at, shown(value), f"a name from {what}", remedy)
+
+
+def explain(error: ErrorDetails, root: type[BaseModel], path: Path = ()) -> Problem:
+    """Turn one validation error into a problem a person can mend.
+
+    Parameters
+    ----------
+    error : ErrorDetails
+        From the validation library.
+    root : type
+        Model that was validated.
+    path : tuple
+        Where that model stands in the document.
+
+    Returns
+    -------
+    Problem
+        Key, value, what is allowed, what to do.
+    """
+    location = error["loc"]
+    at = where(path + location)
+    kind = error["type"]
+    if kind == "extra_forbidden":
+        return _unknown_key(error, root, path)
+    field = _field_at(root, location)
+    if kind == "missing":
+        key = str(location[-1])
+        return Problem(at, MISSING, _allowed(field) or "needed", f"add a line {key} = …")
+    value = shown(error["input"])
+    context = error.get("ctx", {})
+    if kind == "quantity":
+        return Problem(at, value, str(context["allowed"]), _quantity_remedy(field, context))
+    if kind == "literal_error":
+        expected = str(context["expected"])
+        if location == ("schema",):
+            return Problem(at, value, "1, the version that is read here", "write schema = 1")
+        words = re.findall(r"'([^']*)'", expected)
+        measured = any(letter.isdigit() for letter in str(error["input"]))
+        match = None if measured else close_match(str(error["input"]), words)
+        remedy = f'did you mean "{match}"?' if match else "choose one of these"
+        return Problem(at, value, expected.replace("'", '"'), remedy)
+    allowed = _KINDS.get(kind, error["msg"]).format(**context)
+    if kind == "string_pattern_mismatch":
+        allowed = _PATTERNS.get(str(context["pattern"]), allowed)
+    return Problem(at, value, allowed, "change the value, or leave the key out for the default")
+
+
+def _quantity_remedy(field: FieldInfo | None, context: Mapping[str, Any]) -> str:
+    why = context.get("why")
+    if why is None:
+        return "change the value"
+    quantity = _quantity_of(field)
+    unit = quantity.unit if quantity else ""
+    example = f'; write it like "5 {unit}"' if unit else ""
+    return f"{why}" if "such as" in str(why) else f"{why}{example}"
+
+
+def _unknown_key(error: ErrorDetails, root: type[BaseModel], path: Path) -> Problem:
+    *parents, key = error["loc"]
+    at = where(path + error["loc"])
+    value = shown(error["input"])
+    model = _model_at(root, tuple(parents)) or root
+    keys = dict(own_keys(model))
+    if issubclass(model, PartChoice):
+        keys = {**own_keys(model.label_type()), **keys}
+        keys.pop("label", None)
+    plain = sorted({human for human in keys if human == _spelling(model, keys[human], human)})
+    if str(key) in keys:
+        twin = _spelling(model, keys[str(key)], str(key))
+        return Problem(at, value, f"{twin} is given already", "keep one of the two")
+    table = where(path + tuple(parents))
+    match = close_match(str(key), plain)
+    remedy = f'did you mean "{match}"?' if match else f"take it out; known here: {', '.join(plain)}"
+    return Problem(at, value, f"no such key in {table}", remedy)
+
+
+def _spelling(model: type[BaseModel], name: str, key: str) -> str:
+    field = model.model_fields.get(name)
+    if field is None:
+        return human_key(name) if key != name else human_key(key)
+    return str(field.validation_alias or human_key(name))
+
+
+def _model_at(root: type[BaseModel], location: Path) -> type[BaseModel] | None:
+    model: type[BaseModel] | None = root
+    for step in location:
+        if isinstance(step, int):
+            continue
+        if model is None:
+            return None
+        if step == "label" and issubclass(model, PartChoice):
+            model = model.label_type()
+            continue
+        name = own_keys(model).get(step)
+        model = model_in(model.model_fields[name].annotation) if name else None
+    return model
+
+
+def model_in(annotation: Any) -> type[BaseModel] | None:
+    """The table an annotation holds, alone, optional or in a tuple; None when it holds none."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    for argument in get_args(annotation):
+        if (found := model_in(argument)) is not None:
+            return found
+    return None
+
+
+def _field_at(root: type[BaseModel], location: Path) -> FieldInfo | None:
+    keys = [step for step in location if isinstance(step, str)]
+    for cut in range(len(location), 0, -1):
+        last = location[cut - 1]
+        if not isinstance(last, str):
+            continue
+        model = _model_at(root, location[: cut - 1])
+        name = own_keys(model).get(last) if model else None
+        if model and name:
+            return model.model_fields[name]
+    return root.model_fields.get(keys[0]) if keys else None
+
+
+def _quantity_of(field: FieldInfo | None) -> Quantity | None:
+    if field is None:
+        return None
+    found = [one for one in field.metadata if isinstance(one, Quantity)]
+    return found[0] if found else _nested_quantity(field.annotation)
+
+
+def _nested_quantity(annotation: Any) -> Quantity | None:
+    for one in (*getattr(annotation, "__metadata__", ()), *get_args(annotation)):
+        if isinstance(one, Quantity):
+            return one
+        if not isinstance(one, type) and (found := _nested_quantity(one)) is not None:
+            return found
+    return None
+
+
+def _allowed(field: FieldInfo | None) -> str:
+    if field is None:
+        return ""
+    if quantity := _quantity_of(field):
+        return quantity.limits()
+    if get_origin(field.annotation) is Literal:
+        return "one of " + ", ".join(f'"{word}"' for word in get_args(field.annotation))
+    return field.description or ("a text in quotes" if field.annotation is str else "")
