@@ -1,0 +1,1 @@
+"""What the parts do: pure functions, one file a subject, checked against published values."""

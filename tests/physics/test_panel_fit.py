@@ -1,0 +1,168 @@
+"""From a label to a curve: published fits, the open module list, and labels that lie."""
+
+from __future__ import annotations
+
+import runpy
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+from sunpantry.errors import PartError
+from sunpantry.physics.array_losses import (
+    ageing_factor,
+    bypass_groups,
+    joining_factor,
+    part_shade_factor,
+)
+from sunpantry.physics.panel import maximum_power, open_circuit_voltage, short_circuit_current
+from sunpantry.physics.panel_fit import fit_panel
+
+MODULE_LIST = runpy.run_path(str(Path(__file__).parents[2] / "tools" / "fit_module_list.py"))
+
+SIXTY: dict[str, Any] = {
+    "power_w": 270.0,
+    "voc_v": 38.3,
+    "isc_a": 9.43,
+    "vmp_v": 31.0,
+    "imp_a": 8.71,
+    "cells": 60,
+    "temp_coeff_voc_pct_per_k": 100 * -0.13788 / 38.3,
+    "temp_coeff_isc_pct_per_k": 100 * 0.005658 / 9.43,
+}
+
+
+# Published with pvlib's fit_desoto (its test suite), stated tolerance 0.5 % (5 % for Io).
+@pytest.mark.published
+def test_five_parameters_of_a_label() -> None:
+    model = fit_panel(**SIXTY)
+    assert_allclose(model.il_a, 9.45232, rtol=1e-5)
+    assert_allclose(model.io_a, 3.22463e-10, rtol=1e-4)
+    assert_allclose(model.rs_ohm, 0.29781, rtol=1e-4)
+    assert_allclose(model.rsh_ohm, 125.799, rtol=1e-4)
+    assert_allclose(model.a_v, 1.59129, rtol=1e-5)
+
+
+# The list's parameters evaluated by pvlib over the matrix of IEC 61853-1. Asked: median
+# below 1.5 %, 95th percentile below 4 %. The whole list gave 0.010 %, 0.019 %, worst 0.99 %
+# (tools/fit_module_list.py); so close because the list was itself made from the labels by
+# the method of Dobos (2012).
+@pytest.mark.independent
+def test_open_module_list_from_labels_alone() -> None:
+    rows = MODULE_LIST["module_list"]().sample(250, random_state=5)
+    errors, refused = MODULE_LIST["errors_pct"](rows)
+    assert len(errors) >= 240
+    assert set(refused) <= {"cells"}
+    assert errors.median() < 0.05
+    assert errors.quantile(0.95) < 0.2
+
+
+ODD_LABELS: dict[str, dict[str, Any]] = {
+    "travel panel for 5 V": {
+        "power_w": 5.0, "voc_v": 6.9, "isc_a": 0.93, "vmp_v": 5.8, "imp_a": 0.86, "cells": 11,
+    },
+    "old 36 cells": {
+        "power_w": 50.0, "voc_v": 21.6, "isc_a": 3.2, "vmp_v": 17.2, "imp_a": 2.91, "cells": 36,
+        "temp_coeff_power_pct_per_k": -0.5,
+    },
+    "amorphous": {
+        "power_w": 12.0, "voc_v": 24.0, "isc_a": 0.95, "vmp_v": 16.8, "imp_a": 0.71, "cells": 28,
+        "temp_coeff_voc_pct_per_k": -0.3, "temp_coeff_power_pct_per_k": -0.2,
+    },
+    "half-cut": {
+        "power_w": 410.0, "voc_v": 37.3, "isc_a": 13.9, "vmp_v": 31.3, "imp_a": 13.1, "cells": 54,
+        "temp_coeff_voc_pct_per_k": -0.26, "temp_coeff_power_pct_per_k": -0.34,
+    },
+    "72 cells": {
+        "power_w": 330.0, "voc_v": 46.2, "isc_a": 9.2, "vmp_v": 37.8, "imp_a": 8.73, "cells": 72,
+        "temp_coeff_power_pct_per_k": -0.40,
+    },
+    "single cell": {
+        "power_w": 0.5, "voc_v": 0.6, "isc_a": 1.2, "vmp_v": 0.48, "imp_a": 1.05, "cells": 1,
+    },
+}  # fmt: skip
+
+
+# The curve must pass through the four points it was fitted to.
+@pytest.mark.analytic
+@pytest.mark.parametrize("name", ODD_LABELS)
+def test_curve_passes_through_its_label(name: str) -> None:
+    label = ODD_LABELS[name]
+    model = fit_panel(**label)
+    at = {"irradiance_w_m2": 1000.0, "cell_temperature_c": 25.0}
+    point = maximum_power(model, **at)
+    assert_allclose(point.voltage_v, label["vmp_v"], rtol=1e-6)
+    assert_allclose(point.current_a, label["imp_a"], rtol=1e-6)
+    assert_allclose(open_circuit_voltage(model, **at), label["voc_v"], rtol=1e-6)
+    isc = float(short_circuit_current(model, **at))
+    assert_allclose(isc, label["isc_a"], rtol=0.06)
+    assert_allclose(100 * abs(isc / label["isc_a"] - 1), model.label_error_pct, atol=1e-6)
+    assert model.rs_ohm >= 0.0
+    assert model.rsh_ohm > 0.0
+
+
+@pytest.mark.analytic
+def test_power_coefficient_is_met() -> None:
+    model = fit_panel(**SIXTY, temp_coeff_power_pct_per_k=-0.40)
+    cold, mild, hot = maximum_power(
+        model, irradiance_w_m2=1000.0, cell_temperature_c=[-10.0, 25.0, 50.0]
+    ).power_w
+    assert_allclose(100 * (hot - cold) / (60 * mild), -0.40, atol=1e-4)
+
+
+@pytest.mark.regression
+@pytest.mark.parametrize(
+    ("change", "field", "message"),
+    [
+        ({"vmp_v": 38.3}, "vmp", "must be below Voc"),
+        ({"imp_a": 9.43, "power_w": 292.0}, "imp", "must be below Isc"),
+        ({"power_w": 300.0}, "power", "must be Vmp × Imp"),
+        ({"cells": 120}, "cells", "half-cut"),
+        ({"cells": 36}, "cells", "0.38 to 0.95"),
+        ({"vmp_v": 36.0, "imp_a": 9.3, "power_w": 335.0}, "vmp", "fill factor"),
+        ({"vmp_v": 15.0, "imp_a": 8.0, "power_w": 120.0}, "vmp", "fill factor"),
+        ({"isc_a": 0.0}, "isc", "above 0"),
+        ({"voc_v": float("nan")}, "voc", "above 0"),
+    ],
+)
+def test_label_that_contradicts_itself_is_refused(
+    change: dict[str, float], field: str, message: str
+) -> None:
+    with pytest.raises(PartError, match=message) as raised:
+        fit_panel(**{**SIXTY, **change}, name="mine")
+    assert raised.value.problems[0].where == f"mine.{field}"
+
+
+@pytest.mark.regression
+def test_every_contradiction_is_told_at_once() -> None:
+    with pytest.raises(PartError) as raised:
+        fit_panel(**{**SIXTY, "vmp_v": 40.0, "imp_a": 9.9})
+    assert [problem.where for problem in raised.value.problems] == [
+        "panel.vmp",
+        "panel.imp",
+        "panel.power",
+    ]
+
+
+@pytest.mark.analytic
+def test_losses_of_an_array() -> None:
+    assert_allclose(ageing_factor(years=2, loss_pct_per_year=1.0), 0.9801, rtol=1e-12)
+    assert joining_factor(panels=1, leads_fraction=0.0) == 1.0
+    assert_allclose(joining_factor(panels=4), 0.98 * 0.99, rtol=1e-12)
+    # One of three groups bypassed: two thirds of 30 V less half a volt.
+    assert_allclose(part_shade_factor(cells=60, vmp_v=30.0, shaded_groups=1), 19.5 / 30.0)
+    assert part_shade_factor(cells=60, vmp_v=30.0, shaded_groups=0) == 1.0
+    assert part_shade_factor(cells=36, vmp_v=18.0, shaded_groups=2) == 0.0
+    assert [bypass_groups(cells) for cells in (11, 36, 54, 60, 72, 96)] == [1, 2, 3, 3, 3, 4]
+
+
+@pytest.mark.conservation
+def test_more_light_and_colder_cells_never_give_less() -> None:
+    model = fit_panel(**SIXTY, temp_coeff_power_pct_per_k=-0.42)
+    light = np.linspace(0.0, 1300.0, 80)[:, None]
+    warmth = np.linspace(-40.0, 90.0, 60)[None, :]
+    power = maximum_power(model, irradiance_w_m2=light, cell_temperature_c=warmth).power_w
+    assert (np.diff(power, axis=0) > 0.0).all()
+    assert (np.diff(power[1:], axis=1) < 0.0).all()
