@@ -92,7 +92,7 @@ def design_from(
     InputError
         With every problem at once.
     """
-    document = {"site": {}, **raw}
+    document = dict(raw) if "site" in raw else {**raw, "site": {}}
     problems: list[Problem] = []
     try:
         design = Design.model_validate(document)

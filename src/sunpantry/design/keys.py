@@ -114,6 +114,18 @@ class Monthly(Quantity):
             )
         return tuple(super(Monthly, self).read(value) for value in raw)
 
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: Any) -> dict[str, Any]:
+        twelve = {
+            "items": {"type": ["number", "string"]},
+            "minItems": MONTHS_PER_YEAR,
+            "maxItems": MONTHS_PER_YEAR,
+        }
+        return {
+            "type": ["number", "string", "array"],
+            "description": self.limits(),
+            **twelve,
+        }
+
 
 class EachMonth(Monthly):
     """Pydantic annotation: twelve quantities, January first."""
@@ -128,6 +140,9 @@ class EachMonth(Monthly):
             raise PydanticCustomError("quantity", "{allowed}", {"allowed": self.limits()})
         read = super().read(raw)
         return read if isinstance(read, tuple) else (read,) * MONTHS_PER_YEAR
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: Any) -> dict[str, Any]:
+        return {**super().__get_pydantic_json_schema__(schema, handler), "type": "array"}
 
 
 class Reader:

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from sunpantry.design.keys import Name, Section, written
+from sunpantry.design.keys import Name, Reader, Section, written
 from sunpantry.design.kit import (
     ArrayChoice,
     BankVoltage,
@@ -19,7 +19,7 @@ from sunpantry.design.loads import Bursts, CanWait, Load
 from sunpantry.design.promise import Backup, Money, Promise, Search, Wiring
 from sunpantry.design.site import Obstacle, Site
 from sunpantry.design.water import Drinkers, Pump, Tank
-from sunpantry.units import Quantity
+from sunpantry.units import parse_quantity
 
 __all__ = [
     "ArrayChoice",
@@ -43,7 +43,26 @@ __all__ = [
     "Wiring",
 ]
 
-Step = Annotated[float, Quantity("h", at_least=1 / 12, at_most=1), written("h")]
+
+def _read_step(raw: object) -> float:
+    if not isinstance(raw, str | int | float):
+        raise ValueError("not a quantity")  # noqa: TRY004  (the reader turns it into one sentence)
+    step_h = parse_quantity(raw, "h")
+    per_day = 24.0 / step_h if step_h > 0.0 else 0.0
+    if not 24 <= per_day <= 288 or abs(per_day - round(per_day)) > 1e-9:
+        raise ValueError("does not divide the day")
+    return step_h
+
+
+Step = Annotated[
+    float,
+    Reader(
+        _read_step,
+        'a step that divides the day into equal parts, 5 min to 1 h, such as "15 min"',
+        {"type": ["string", "number"]},
+    ),
+    written("h"),
+]
 
 
 class Design(Section):

@@ -157,10 +157,11 @@ def _quantity_remedy(field: FieldInfo | None, context: Mapping[str, Any]) -> str
     why = context.get("why")
     if why is None:
         return "change the value"
+    if "unit" not in str(why) and "measure" not in str(why):
+        return str(why)
     quantity = _quantity_of(field)
     unit = quantity.unit if quantity else ""
-    example = f'; write it like "5 {unit}"' if unit else ""
-    return f"{why}" if "such as" in str(why) else f"{why}{example}"
+    return f'{why}; write it like "5 {unit}"' if unit and "such as" not in str(why) else str(why)
 
 
 def _unknown_key(error: ErrorDetails, root: type[BaseModel], path: Path) -> Problem:
