@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from sunpantry.design.site import Site
 from sunpantry.errors import InputError
-from sunpantry.sky.horizon import Horizon, Obstacle, bare_in_winter
+from sunpantry.sky.horizon import Horizon, Obstacle, horizon_of
 
 HOUSE = Obstacle(height_m=8, distance_m=12, from_deg=120, to_deg=160, name="house")
 
@@ -126,19 +127,50 @@ def test_sky_view_has_settled() -> None:
 
 
 @pytest.mark.analytic
-def test_trees_let_more_through_when_bare_and_the_seasons_turn_in_the_south() -> None:
-    north, south = bare_in_winter(53.0), bare_in_winter(-38.0)
-    assert north[0] == pytest.approx(0.45)
-    assert north[6] == pytest.approx(0.05)
-    assert north[3] == pytest.approx(0.25)
-    assert south == north[6:] + north[:6]
-    trees = Obstacle(10, 10, 90, 270, transmission=north)
+def test_trees_let_more_through_when_bare() -> None:
+    bare = (0.45,) * 4 + (0.05,) * 6 + (0.45,) * 2
+    trees = Obstacle(10, 10, 90, 270, transmission=bare)
     horizon = Horizon.of(obstacles=[trees])
     assert horizon.beam_factor([180, 180], [20, 20], [0, 6]).tolist() == pytest.approx([0.45, 0.05])
     # Two rows one behind the other let the product through.
     twice = Horizon.of(obstacles=[trees, trees])
     assert twice.beam_factor(180, 20, 0) == pytest.approx(0.45**2)
-    assert horizon.sky_view(60, 180, 0) > horizon.sky_view(60, 180, 6)
+    # Half the ring up to 45°: a quarter of a level plane's sky, of which 0.45 is left.
+    assert horizon.sky_view(0, 180, 0) == pytest.approx(1 - 0.25 * 0.55, rel=1e-6)
+    assert horizon.sky_view(0, 180, 6) == pytest.approx(1 - 0.25 * 0.95, rel=1e-6)
+
+
+@pytest.mark.regression
+def test_skyline_of_a_described_site() -> None:
+    site = Site.model_validate(
+        {
+            "latitude": 53.9,
+            "longitude": -9.3,
+            "horizon": [[90, 4], [180, 8]],
+            "obstacle": [
+                {"name": "house", "height_m": 8, "distance_m": 12, "from": 120, "until": 160},
+                {
+                    "name": "ash trees",
+                    "height_m": 9,
+                    "distance_m": 15,
+                    "from": 200,
+                    "until": 230,
+                    "lets_through_pct": 10,
+                    "bare_months": "Nov-Mar",
+                    "bare_lets_through_pct": 50,
+                },
+            ],
+        }
+    )
+    horizon = horizon_of(site)
+    assert horizon is not None
+    house, trees = horizon.obstacles
+    assert (house.name, house.transmission) == ("house", (0.0,) * 12)
+    assert trees.transmission == (0.5,) * 3 + (0.1,) * 7 + (0.5,) * 2
+    assert horizon.skyline_deg([140, 180, 215]).tolist() == pytest.approx(
+        [math.degrees(math.atan(8 / 12)), 8, math.degrees(math.atan(9 / 15))]
+    )
+    assert horizon_of(Site.model_validate({"latitude": 1, "longitude": 1})) is None
 
 
 @pytest.mark.analytic
@@ -176,8 +208,8 @@ def test_every_fault_is_told_at_once() -> None:
     assert len(caught.value.problems) == 5
     assert "site.horizon[1] = azimuth 400°" in told
     assert "0 and 360 are the same" in told
-    assert "site.obstacles[1].height = -1 m" in told
-    assert "site.obstacles[2].transmission" in told
+    assert "site.obstacle[1].height = -1 m" in told
+    assert "site.obstacle[2].transmission" in told
 
 
 @pytest.mark.regression

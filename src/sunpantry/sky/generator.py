@@ -23,23 +23,24 @@ from sunpantry.sky.clearness import (
     extraterrestrial_kwh_m2_day,
     mean_kt,
 )
-from sunpantry.sky.climate import Climate
+from sunpantry.sky.climate import MONTH_OF_DAY, SPENCER_DAYS, Climate
 from sunpantry.sky.hourly import (
     air_temperature_through_day,
     diffuse_w_m2,
+    diurnal_range_k,
     light_through_day,
 )
 from sunpantry.sky.sun import SunYear, sun_times, sun_year
 from sunpantry.sky.weather import Weather
-from sunpantry.timegrid import DAYS_PER_YEAR, MONTH_LENGTHS, FloatArray, IntArray, TimeGrid
+from sunpantry.timegrid import DAYS_PER_YEAR, FloatArray, IntArray, TimeGrid
 
 MOST_YEARS = 500
-_MONTH_OF_DAY = np.repeat(np.arange(12), MONTH_LENGTHS)
 _FAST, _SLOW, _AIR, _HOURS = range(4)
 # Innovations tied by c give anomalies correlated by about 0.75 c (simulated).
 _INNOVATION_LINK, _STRONGEST_LINK = 0.75, 0.7
-# A whole day is never brighter than this share of the clear-sky day.
-BRIGHTEST_DAY = 1.04
+# A whole day is never brighter than this share of the clear-sky day, or, where the sun is
+# so low that the clear-sky formula fails, than this clearness.
+BRIGHTEST_DAY, BRIGHTEST_LOW_SUN_KT = 1.04, 0.5
 
 
 @dataclass(frozen=True, eq=False)
@@ -154,7 +155,7 @@ def expected_daily_kt(climate: Climate) -> FloatArray:
         1 January first; blended quantile by quantile between mid-months, the mid-month
         values adjusted so that the months' mean irradiation comes out as the climate has it.
     """
-    weight = extraterrestrial_kwh_m2_day(climate.place.latitude, np.arange(1, 366)) + 1e-3
+    weight = extraterrestrial_kwh_m2_day(climate.place.latitude, SPENCER_DAYS) + 1e-3
     means = mean_kt(climate.kt_quantiles)
     knots = np.clip(_knots(means, weight), 0.85 * means, 1.15 * means)
     adjusted = climate.kt_quantiles * (knots / means)[:, None]
@@ -185,8 +186,8 @@ _BLEND = _blend_matrix()
 def _knots(monthly: FloatArray, weight: FloatArray) -> FloatArray:
     """Mid-month values whose blend has the given (weighted) monthly means."""
     sums = np.zeros((12, 12))
-    np.add.at(sums, _MONTH_OF_DAY, _BLEND * weight[:, None])
-    means = sums / np.bincount(_MONTH_OF_DAY, weight)[:, None]
+    np.add.at(sums, MONTH_OF_DAY, _BLEND * weight[:, None])
+    means = sums / np.bincount(MONTH_OF_DAY, weight)[:, None]
     return np.asarray(np.linalg.solve(means, monthly))
 
 
@@ -215,9 +216,12 @@ def _daily_weather(
     in_grid = (np.arange(count) - 1) % DAYS_PER_YEAR
     day_of_year = grid.day_of_year[:: grid.steps_per_day][in_grid]
     season = _season(day_of_year, climate.place.latitude)
-    score, quick = _scores(climate, season, seed)
+    score, quick = _scores(climate, count, seed)
     kt = _pick(expected_daily_kt(climate), day_of_year, score)
-    ghi = np.minimum(kt * local.above_kwh_m2[in_grid], BRIGHTEST_DAY * local.clear_kwh_m2[in_grid])
+    brightest = np.maximum(
+        BRIGHTEST_DAY * local.clear_kwh_m2, BRIGHTEST_LOW_SUN_KT * local.above_kwh_m2
+    )
+    ghi = np.minimum(kt * local.above_kwh_m2[in_grid], brightest[in_grid])
     v = climate.variability
     base = _BLEND @ _knots(climate.monthly_temperature_c, np.ones(DAYS_PER_YEAR))
     middle = 0.5 * (v.temperature_sd_cold_k + v.temperature_sd_warm_k)
@@ -226,15 +230,13 @@ def _daily_weather(
     link = (v.cloud_mean - v.cloud_swing * np.cos(season)) / _INNOVATION_LINK
     link = np.clip(link, -_STRONGEST_LINK, _STRONGEST_LINK)
     own = _normals(seed, _AIR, (count,))
-    anomaly = _autoregression(
-        link * quick + np.sqrt(1.0 - link**2) * own, np.full(count, v.temperature_lag1)
-    )
+    anomaly = _autoregression(link * quick + np.sqrt(1.0 - link**2) * own, v.temperature_lag1)
     return Days(
         day_of_year=day_of_year,
         ghi_kwh_m2=ghi,
         kt=kt,
         temperature_c=base[day_of_year - 1] + spread * anomaly,
-        diurnal_range_k=2.2 + 9.0 * kt + 0.42 * ghi,
+        diurnal_range_k=diurnal_range_k(kt, ghi),
     )
 
 
@@ -244,25 +246,23 @@ def _season(day_of_year: IntArray, latitude: float) -> FloatArray:
     return 2.0 * np.pi * (day_of_year - midwinter) / DAYS_PER_YEAR
 
 
-def _scores(climate: Climate, season: FloatArray, seed: int) -> tuple[FloatArray, FloatArray]:
+def _scores(climate: Climate, count: int, seed: int) -> tuple[FloatArray, FloatArray]:
     """Normal scores of the days, and the innovations of their quick part."""
     v = climate.variability
-    lag1 = np.clip(v.lag1 - v.lag1_season * np.cos(season), 0.05, 0.9)
-    quick_lag1 = (lag1 - v.slow_share * v.slow_lag1) / (1.0 - v.slow_share)
-    innovations = _normals(seed, _FAST, (len(season),))
+    quick_lag1 = (v.lag1 - v.slow_share * v.slow_lag1) / (1.0 - v.slow_share)
+    innovations = _normals(seed, _FAST, (count,))
     quick = _autoregression(innovations, quick_lag1)
-    slow = _autoregression(_normals(seed, _SLOW, (len(season),)), np.full(len(season), v.slow_lag1))
+    slow = _autoregression(_normals(seed, _SLOW, (count,)), v.slow_lag1)
     return np.sqrt(1.0 - v.slow_share) * quick + np.sqrt(v.slow_share) * slow, innovations
 
 
-def _autoregression(innovations: FloatArray, lag1: FloatArray) -> FloatArray:
-    """Standard normal series with the given day-to-day correlations, stationary from the start."""
-    weights = np.sqrt(1.0 - lag1**2)
+def _autoregression(innovations: FloatArray, lag1: float) -> FloatArray:
+    """Standard normal series with the given day-to-day correlation, stationary from the start."""
+    pushes = (np.sqrt(1.0 - lag1**2) * innovations).tolist()
     state = float(innovations[0])
     states = [state]
-    steps = zip(lag1[1:].tolist(), (weights * innovations)[1:].tolist(), strict=True)
-    for keep, push in steps:
-        state = keep * state + push
+    for push in pushes[1:]:
+        state = lag1 * state + push
         states.append(state)
     return np.array(states)
 

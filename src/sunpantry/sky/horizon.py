@@ -13,21 +13,20 @@ import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ..errors import InputError, Problem
-from ..timegrid import FloatArray
+from sunpantry.errors import InputError, Problem
+from sunpantry.timegrid import FloatArray
+
+if TYPE_CHECKING:
+    from sunpantry.design.site import Obstacle as Described
+    from sunpantry.design.site import Site
 
 OPAQUE = (0.0,) * 12
 _STEPS_ROUND = 720
-# Crowns of single broad-leaved trees let through 1–5 % of the beam in leaf and 40–52 %
-# bare (Konarska et al. 2014, Theoretical and Applied Climatology 117, from memory).
-_IN_LEAF = 0.05
-_BARE = 0.45
-_LEAF_NORTH = (0, 0, 0, 0.5, 1, 1, 1, 1, 1, 0.5, 0, 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,33 +71,6 @@ class Obstacle:
         return (np.asarray(azimuth_deg, dtype=float) - self.from_deg) % 360.0 <= self.span_deg
 
 
-def bare_in_winter(
-    latitude_deg: float, *, in_leaf: float = _IN_LEAF, bare: float = _BARE
-) -> tuple[float, ...]:
-    """Transmission by month of broad-leaved trees.
-
-    Parameters
-    ----------
-    latitude_deg : float
-        Latitude [°]; south of the equator the seasons change places.
-    in_leaf, bare : float
-        Share of the light let through in full leaf and without leaves [-].
-
-    Returns
-    -------
-    tuple of 12 floats
-        January to December. Half in leaf in April and October (October and April in
-        the south), which is common practice for temperate climates, no source.
-
-    References
-    ----------
-    Konarska et al. (2014), Theoretical and Applied Climatology 117, 363–376, for the
-    defaults (from memory).
-    """
-    leaf = _LEAF_NORTH if latitude_deg >= 0 else _LEAF_NORTH[6:] + _LEAF_NORTH[:6]
-    return tuple(share * in_leaf + (1.0 - share) * bare for share in leaf)
-
-
 @dataclass(frozen=True, slots=True)
 class Horizon:
     """The outline of the ground and the things that stand on it.
@@ -125,7 +97,7 @@ class Horizon:
     def __post_init__(self) -> None:
         problems = [*_outline_problems(self.azimuths_deg, self.elevations_deg)]
         for position, obstacle in enumerate(self.obstacles):
-            problems += _obstacle_problems(f"site.obstacles[{position + 1}]", obstacle)
+            problems += _obstacle_problems(f"site.obstacle[{position + 1}]", obstacle)
         if problems:
             raise InputError(problems)
 
@@ -248,6 +220,41 @@ class Horizon:
         return at[order], np.asarray(self.elevations_deg, dtype=np.float64)[order]
 
 
+def horizon_of(site: Site) -> Horizon | None:
+    """Take the skyline of a site from its document.
+
+    Parameters
+    ----------
+    site : Site
+        The site's section.
+
+    Returns
+    -------
+    Horizon or None
+        None on open, level ground.
+
+    Raises
+    ------
+    InputError
+        With every value that cannot be used.
+    """
+    horizon = Horizon.of(site.horizon, [_obstacle(item) for item in site.obstacles])
+    return None if horizon.level else horizon
+
+
+def _obstacle(section: Described) -> Obstacle:
+    bare = section.bare_months or ()
+    leafy, through = section.lets_through_pct / 100.0, section.bare_lets_through_pct / 100.0
+    return Obstacle(
+        height_m=section.height_m,
+        distance_m=section.distance_m,
+        from_deg=section.from_deg,
+        to_deg=section.until_deg,
+        transmission=tuple(through if month in bare else leafy for month in range(1, 13)),
+        name=section.name,
+    )
+
+
 def _slice_of_sky(
     tilt_deg: float, away_deg: FloatArray, low: FloatArray, high: FloatArray
 ) -> FloatArray:
@@ -348,7 +355,7 @@ def _obstacle_problems(where: str, obstacle: Obstacle) -> list[Problem]:
                 f"{where}.transmission",
                 f"{list(through)}",
                 "12 shares between 0 and 1, January to December",
-                "0 is a wall; trees in leaf let through about 0.05, bare ones 0.45",
+                "0 is a wall; trees in leaf let through about 0.05, bare ones about 0.5",
             )
         )
     return problems

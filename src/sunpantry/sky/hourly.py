@@ -9,7 +9,7 @@ from sunpantry.timegrid import DAYS_PER_YEAR, FloatArray
 
 # Clear-sky index of a step: never below, never above (broken cloud adds a little).
 DULLEST_STEP, BRIGHTEST_STEP = 0.03, 1.08
-NOISE_SCALE = 2.3
+NOISE_SCALE = 2.05
 WARMEST_SOLAR_HOUR = 14.5
 
 
@@ -113,6 +113,24 @@ def diffuse_w_m2(ghi_w_m2: FloatArray, sun: SunYear) -> FloatArray:
     diffuse = np.zeros_like(ghi_w_m2)
     diffuse[:, lit] = np.clip(split["dhi"], 0.0, ghi_w_m2[:, lit])
     return diffuse
+
+
+def diurnal_range_k(kt: FloatArray, ghi_kwh_m2: FloatArray) -> FloatArray:
+    """Highest less lowest air temperature of a day, from how clear and how bright it is.
+
+    Parameters
+    ----------
+    kt : ndarray
+        Clearness index of the day [-].
+    ghi_kwh_m2 : ndarray
+        Irradiation on the flat [kWh/m²].
+
+    Returns
+    -------
+    ndarray
+        [K]; spread 2.9 K about it at the stations it was fitted to (``docs/sky.md``).
+    """
+    return 2.2 + 9.0 * kt + 0.42 * ghi_kwh_m2
 
 
 def air_temperature_through_day(
