@@ -1,0 +1,74 @@
+"""What a DC converter or USB adaptor draws for what it gives.
+
+    P_in = P_idle + P_out·(1/η_rated − P_idle/P_rated)
+
+so that the draw is the idle draw with nothing connected and the efficiency on the label
+is met at the rating.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+FloatArray = NDArray[np.float64]
+
+
+def converter_input_w(
+    output_w: ArrayLike, *, rated_w: float, efficiency: float, idle_w: float
+) -> FloatArray:
+    """Power drawn by a converter.
+
+    Parameters
+    ----------
+    output_w : array_like
+        Power delivered [W], 0 to the rating.
+    rated_w : float
+        Largest power it can deliver [W].
+    efficiency : float
+        Efficiency at the rating [-].
+    idle_w : float
+        Draw with nothing connected [W].
+
+    Returns
+    -------
+    ndarray
+        Power drawn [W].
+
+    References
+    ----------
+    Common practice, no source: a fixed draw and a loss in step with the power.
+    """
+    out = np.asarray(output_w, dtype=np.float64)
+    per_watt = max(1.0 / efficiency - idle_w / rated_w, 1.0)
+    return np.asarray(idle_w + out * per_watt)
+
+
+def converter_output_w(
+    input_w: ArrayLike, *, rated_w: float, efficiency: float, idle_w: float
+) -> FloatArray:
+    """Power a converter can give from a limited supply; the inverse of the draw.
+
+    Parameters
+    ----------
+    input_w : array_like
+        Power available [W].
+    rated_w : float
+        Largest power it can deliver [W].
+    efficiency : float
+        Efficiency at the rating [-].
+    idle_w : float
+        Draw with nothing connected [W].
+
+    Returns
+    -------
+    ndarray
+        Power delivered [W], 0 to the rating.
+
+    References
+    ----------
+    As :func:`converter_input_w`.
+    """
+    available = np.asarray(input_w, dtype=np.float64)
+    per_watt = max(1.0 / efficiency - idle_w / rated_w, 1.0)
+    return np.asarray(np.clip((available - idle_w) / per_watt, 0.0, rated_w))
