@@ -53,6 +53,10 @@ class Nameplate(BaseModel):
     width_m: Metres | None = None
     height_m: Metres | None = None
 
+    def __hash__(self) -> int:
+        # The name tells parts apart well enough, and is quick: parts are looked up often.
+        return hash((type(self).__name__, self.name))
+
 
 class PanelNameplate(Nameplate):
     """A photovoltaic panel, by the figures on its back at standard test conditions."""

@@ -1,0 +1,1 @@
+"""System, sky and demand compiled into arrays, run hour by hour, summed up as a proof."""

@@ -1,0 +1,197 @@
+"""What is asked, as the battery bus and the inverter see it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from sunpantry.demand.series import Demand, Flexible, LoadSeries
+from sunpantry.design.loads import SUPPLY_V
+from sunpantry.design.nameplates import ConverterNameplate
+from sunpantry.errors import InputError
+from sunpantry.parts.system import System
+from sunpantry.simulate import layout as at
+from sunpantry.timegrid import FloatArray
+
+# Loads less important than the most important one in the system are switched off below
+# these states of charge, so that what must run lasts longer (common practice, no source).
+SHED_BELOW = (0.0, 0.30, 0.45)
+MAINS = "mains"
+# A device that charges straight from a panel does not begin below this share of its
+# charging power (common practice, no source).
+DIRECT_START_SHARE = 0.15
+
+
+@dataclass(frozen=True, eq=False)
+class Habits:
+    """What people do with switches.
+
+    Parameters
+    ----------
+    inverter_on : numpy.ndarray or None, shape (steps_per_year,)
+        Share of each step in which the inverter is switched on though nothing needs it;
+        ``None``: always on.
+    backup_allowed : numpy.ndarray or None, shape (steps_per_year,)
+        1 where the second source may run; ``None``: at any hour.
+    """
+
+    inverter_on: FloatArray | None = None
+    backup_allowed: FloatArray | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class BusLoads:
+    """Loads of one kind of system.
+
+    Parameters
+    ----------
+    steps : numpy.ndarray, shape (steps_per_year, LOAD_COLUMNS)
+        What is asked in each step.
+    flexible : numpy.ndarray, shape (queues, FLEX_COLUMNS)
+        Loads that can wait.
+    arrivals_wh : numpy.ndarray, shape (queues, steps_per_year)
+        Energy of their jobs as they arrive, at the bus or the inverter's output [Wh].
+    idle_w : float
+        Drawn by converters all the time [W].
+    steps_per_year : int
+        Steps in a year.
+    """
+
+    steps: FloatArray
+    flexible: FloatArray
+    arrivals_wh: FloatArray
+    idle_w: float
+    steps_per_year: int
+
+    def fill_columns(self, row: FloatArray, system: System) -> None:
+        """Write what a design row has to know of its loads."""
+        row[at.OWN_A] += self.idle_w / system.bank_v
+        asked = self.steps[:, at.L_DC : at.L_DC + 3] + self.steps[:, at.L_AC : at.L_AC + 3]
+        present = [bool(asked[:, kind].any()) for kind in range(at.CLASSES)]
+        for queue in self.flexible:
+            present[int(queue[at.FLEX_CLASS])] = True
+        first = present.index(True) if any(present) else 0
+        for column, kind in ((at.SHED_SHOULD, at.SHOULD), (at.SHED_MAY, at.MAY)):
+            row[column] = SHED_BELOW[kind] if kind > first else -1.0
+
+
+def converter_for(
+    supply: str, bank_v: float, converters: Sequence[ConverterNameplate]
+) -> ConverterNameplate | None:
+    """Converter that feeds a DC supply from the bank; ``None`` where the bank does so itself.
+
+    Raises
+    ------
+    InputError
+        When a converter is needed and there is none.
+    """
+    volts = SUPPLY_V[supply]  # type: ignore[index]
+    if volts == bank_v:
+        return None
+    fitting = [
+        one
+        for one in converters
+        if abs(one.output_v - volts) <= 0.15 * volts
+        and one.input_min_v <= bank_v <= one.input_max_v
+    ]
+    if not fitting:
+        raise InputError.one(
+            "converter",
+            "none",
+            f"a converter from the {bank_v:g} V battery to {supply}",
+            f"add a [[converter]] with an output of {supply}, or give the load another supply",
+        )
+    return max(fitting, key=lambda one: (one.rated_w, one.efficiency_pct))
+
+
+def _dc_efficiency(supply: str, system: System) -> float:
+    battery = system.bank.battery if system.bank is not None else None
+    own = 1.0
+    if battery is not None and battery.chemistry == "power_bank":
+        own = battery.output_efficiency_pct / 100.0
+    converter = converter_for(supply, system.bank_v, system.converters)
+    return own if converter is None else own * converter.efficiency_pct / 100.0
+
+
+def _flexible_row(
+    load: LoadSeries, jobs: Flexible, *, efficiency: float, direct: bool
+) -> FloatArray:
+    row = np.zeros(at.FLEX_COLUMNS)
+    row[at.FLEX_W] = jobs.power_w / efficiency
+    row[at.FLEX_DEADLINE] = jobs.deadline_steps
+    row[at.FLEX_LEVEL] = 2.0 if jobs.battery_above is None or direct else jobs.battery_above
+    row[at.FLEX_IS_AC] = 1.0 if load.supply == MAINS else 0.0
+    row[at.FLEX_CLASS] = load.importance
+    if direct:
+        row[at.FLEX_LEAST_W] = DIRECT_START_SHARE * row[at.FLEX_W]
+    return row
+
+
+def surge_above_mean_w(loads: Sequence[LoadSeries], supply: str) -> FloatArray:
+    """Highest draw of a supply in each step above its mean power there [W].
+
+    Everything that may be running runs, and the one start with the largest surge falls
+    on top.
+    """
+    fed = [load for load in loads if load.supply == supply]
+    if not fed:
+        return np.zeros(0)
+    running = sum((load.running * load.peak_w for load in fed), np.zeros(fed[0].power_w.shape))
+    start = np.zeros_like(running)
+    for load in fed:
+        np.maximum(start, load.running * (load.surge_w - load.peak_w), out=start)
+    mean = sum((load.power_w for load in fed), np.zeros_like(running))
+    return np.maximum(running + start - mean, 0.0)
+
+
+def bus_loads(demand: Demand, system: System, habits: Habits) -> BusLoads:
+    """Bring every load to the battery bus, or to the inverter's output.
+
+    Parameters
+    ----------
+    demand : Demand
+        What must run.
+    system : System
+        Its bank voltage, converters and inverter count.
+    habits : Habits
+        Switching of the inverter and of the second source.
+
+    Raises
+    ------
+    InputError
+        When a load has no way of being fed.
+    """
+    steps = demand.grid.steps_per_year
+    table = np.zeros((steps, at.LOAD_COLUMNS))
+    queues, arrivals, idle_w = [], [], 0.0
+    for converter in system.converters:
+        idle_w += converter.idle_w
+    for load in demand.loads:
+        mains = load.supply == MAINS
+        if mains and system.inverter is None:
+            raise InputError.one(
+                "inverter", "none", f"an inverter for {load.name}", "add one, or change its supply"
+            )
+        efficiency = 1.0 if mains else _dc_efficiency(load.supply, system)
+        column = (at.L_AC if mains else at.L_DC) + load.importance
+        table[:, column] += load.power_w / efficiency
+        if load.flexible is not None:
+            queues.append(
+                _flexible_row(
+                    load, load.flexible, efficiency=efficiency, direct=system.bank is None
+                )
+            )
+            arrivals.append(load.flexible.arrivals_wh / efficiency)
+    if system.inverter is not None:
+        table[:, at.L_IDLE] = 1.0 if habits.inverter_on is None else habits.inverter_on
+        table[:, at.L_SURGE] = surge_above_mean_w(demand.loads, MAINS)
+    table[:, at.L_BACKUP] = 1.0 if habits.backup_allowed is None else habits.backup_allowed
+    return BusLoads(
+        steps=table,
+        flexible=np.array(queues).reshape(-1, at.FLEX_COLUMNS),
+        arrivals_wh=np.array(arrivals).reshape(-1, steps),
+        idle_w=idle_w,
+        steps_per_year=steps,
+    )

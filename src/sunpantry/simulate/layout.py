@@ -1,0 +1,171 @@
+"""Where each number lies in the arrays that the kernel reads and writes.
+
+Numba takes plain module constants into compiled code, so these are integers, not an
+enum. The order within an array carries no meaning.
+"""
+
+from __future__ import annotations
+
+# --- what a design is: columns of `designs[design, ...]` --------------------------------
+SOURCE = 0  # row of the sun arrays
+STRINGS = 1  # parallel strings of that source [-]
+IS_MPPT = 2
+CONVERSION = 3  # efficiency of the controller [-]
+RATED_A = 4  # charge current limit, all controllers [A]
+HEADROOM_V = 5  # MPPT: string volts above the battery needed [V]
+OWN_A = 6  # the controller's own consumption [A]
+ABSORB_V = 7  # target at 25 °C [V]
+FLOAT_V = 8
+EQUALISE_V = 9  # 0: never
+ABSORB_H = 10
+COMP_V_PER_K = 11  # whole bank [V/K], 0 without a sensor
+DISCONNECT_V = 12
+RECONNECT_V = 13
+NODE_LOW_V = 14  # PWM: battery volts of the three tabulated currents: low, low + d, low + 2d
+NODE_STEP_V = 15
+CURVE = 16  # row of the voltage curves
+FULL_WH = 17  # energy of both wells, full
+KEEP = 18
+REFILL = 19
+DRAW_H = 20
+AVAILABLE = 21  # share of the available well
+DISCHARGE_OHM = 22
+CHARGE_OHM = 23
+SURGE_OHM = 24
+TAPER = 25
+TAPER_REACH = 26
+COULOMBIC = 27
+GAS_A = 28  # gassing current at 2.23 V a cell and 20 °C [A]
+CELLS = 29
+COLD_CAPACITY = 30  # per kelvin
+COLD_RESISTANCE = 31  # per kelvin
+LEAK_PER_H = 32  # self-discharge
+MAX_CHARGE_A = 33
+MAX_DISCHARGE_A = 34
+MIN_CHARGE_C = 35
+COLD_CHARGE_A = 36  # limit between MIN_CHARGE_C and ten kelvin above it
+HEATER_W = 37
+ENVIRONMENT = 38  # row of the battery temperatures
+LOADS = 39  # row of the load arrays
+INVERTER_W = 40  # rated [W], 0: none
+INVERTER_P0 = 41  # loss model P0 + K1 P + K2 P^2 [W, -, 1/W]
+INVERTER_K1 = 42
+INVERTER_K2 = 43
+INVERTER_CUT_V = 44
+WEAR_PER_CYCLE = 45  # wear of a cycle of depth 1 [-]
+WEAR_EXPONENT = 46
+BACKUP_W = 47  # second source at the battery terminals [W], 0: none
+BACKUP_ON = 48  # starts below this state of charge
+BACKUP_OFF = 49
+TRACE = 50  # row of the trace array, -1: none
+OUTPUT_A_MIN = 51  # a power bank turns itself off below this current
+PANEL_LIMIT_W = 52  # largest input power of the controller(s) [W], 0: none stated
+SHED_SHOULD = 53  # state of charge below which 'should' loads are switched off
+SHED_MAY = 54
+INVERTER_IDLE_W = 55  # drawn while on without a load: idling, or searching
+DESIGN_COLUMNS = 56
+
+# --- what is asked in a step: columns of `loads[load set, step, ...]` ------------------------
+L_DC = 0  # + class [W at the battery bus]
+L_AC = 3  # + class [W at the inverter's output]
+L_IDLE = 6  # 1: the inverter is switched on even without a load
+L_SURGE = 7  # starting surge on the AC side above the mean power [W]
+L_BACKUP = 8  # 1: the second source may run
+LOAD_COLUMNS = 9
+
+# How far above the switching-off level a shed class comes back [-].
+SHED_HYSTERESIS = 0.10
+
+# --- what a design is at a moment: columns of `state[design, ...]` ------------------------
+S_AVAILABLE = 0  # content of the available well [Wh]
+S_BOUND = 1
+S_CONNECTED = 2  # 1: the loads are on, 0: the low-voltage disconnect is open
+S_FLOATING = 3
+S_ABSORBED_H = 4
+S_SHED_SHOULD = 5  # 1: switched off to save the more important
+S_SHED_MAY = 6
+S_BACKUP = 7  # 1: running
+S_DAY_LOW = 8
+S_DAY_HIGH = 9
+S_YEAR_LOW = 10
+S_YEAR_HIGH = 11
+S_SINCE_FULL_H = 12
+S_GAP_H = 13
+S_MUST_GAP_H = 14
+STATE_COLUMNS = 15
+
+# --- flexible loads: columns of `flexible[loads, queue, ...]` ---------------------------
+FLEX_W = 0
+FLEX_DEADLINE = 1  # steps
+FLEX_LEVEL = 2  # state of charge above which it may run; above 1: only from surplus sun
+FLEX_IS_AC = 3
+FLEX_CLASS = 4
+FLEX_LEAST_W = 5  # it does not start below this power
+FLEX_COLUMNS = 6
+
+# --- results -----------------------------------------------------------------------------
+MUST, SHOULD, MAY = 0, 1, 2
+CLASSES = 3
+
+# columns of `yearly[design, year, ...]`
+Y_HOURS = 0  # + class: hours with any of it unserved
+Y_UNSERVED = 3  # + class: energy asked for and not delivered [Wh]
+Y_ASKED = 6  # + class
+Y_LOWEST = 9  # lowest state of charge
+Y_BACKUP_H = 10
+Y_BACKUP_STARTS = 11
+Y_ANY_HOURS = 12  # hours in which anything was unserved
+Y_FULL_DAYS = 13  # days on which the bank got full
+YEAR_COLUMNS = 14
+
+# columns of `totals[design, ...]`: the energy audit [Wh] and what ageing needs
+T_OFFERED = 0  # the array could have given (at its operating point or maximum power)
+T_GATHERED = 1  # taken from the array
+T_CONVERSION = 2  # lost in the controller
+T_OWN = 3  # the controller's own consumption, heater included
+T_SERVED = 4  # + class: delivered at the loads' supply
+T_INVERTER = 7  # lost in the inverter, idling included
+T_OHMIC = 8  # lost in the battery's resistance
+T_COULOMBIC = 9  # lost in side reactions
+T_GAS = 10  # spent splitting water
+T_LEAK = 11  # self-discharge
+T_BACKUP = 12  # brought in by the second source
+T_STORED_FIRST = 13
+T_STORED_LAST = 14
+T_THROUGHPUT = 15  # taken out of the wells
+T_WEAR = 16  # sum of cycle wear over the run
+T_LOW_H = 17  # hours below 40 %
+T_UNFILLED_H = 18  # hours later than 14 days after the last full charge
+T_LONGEST_GAP = 19  # longest clock time without full service of any class, in hours
+T_GAS_AH = 20
+T_TRIPS = 21  # times the low-voltage disconnect opened
+T_STOPPED = 22  # 1: given up because the promise was already broken
+T_LONGEST_MUST_GAP = 23
+T_FROZEN_H = 24  # hours in which charging was refused because of cold
+TOTAL_COLUMNS = 25
+
+# columns of `monthly[design, month, ...]`, sums over all years
+M_OFFERED = 0
+M_GATHERED = 1
+M_SERVED = 2
+M_UNSERVED = 3
+M_HOURS = 4
+M_LOWEST = 5
+M_SOC = 6  # sum of state of charge over steps
+M_STEPS = 7
+M_BACKUP = 8
+M_INVERTER = 9
+MONTH_COLUMNS = 10
+
+# columns of `trace[row, ..., step]`
+TR_SOC = 0
+TR_VOLT = 1
+TR_PV = 2  # power taken from the array
+TR_OFFERED = 3
+TR_LOAD = 4  # delivered to loads
+TR_UNSERVED = 5
+TR_CURRENT = 6  # battery current, positive: charging
+TR_MUST = 7  # share of each class served in the step, 1 where nothing was asked
+TR_SHOULD = 8
+TR_MAY = 9
+TRACE_COLUMNS = 10
