@@ -172,6 +172,13 @@ def month_to_month(values: NDArray[np.int8]) -> NDArray[np.int8]:
     return packed
 
 
+def level_to_level(roots: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """Differences along the levels of (cells, 12, levels), as (levels, 12, cells)."""
+    packed = roots.transpose(2, 1, 0).copy()
+    packed[1:] = np.diff(packed, axis=0)
+    return packed
+
+
 def main() -> None:
     """Write the table."""
     output = Path(sys.argv[1]) if len(sys.argv) > 1 else OUTPUT
@@ -192,7 +199,7 @@ def main() -> None:
         levels=LEVELS,
         cell_latitude=cells.latitude.astype(np.float32),
         cell_longitude=cells.longitude.astype(np.float32),
-        kt_root=np.round(255.0 * roots).astype(np.uint8),
+        kt_root_steps=level_to_level(np.round(255.0 * roots).astype(np.uint8)),
         kt_full_scale=np.float64(KT_FULL_SCALE),
         temperature_half_c=month_to_month(np.round(2.0 * temperature).astype(np.int8)),
         altitude_steps=altitude_steps.astype(np.uint8),

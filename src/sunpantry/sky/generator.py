@@ -16,6 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sunpantry.errors import InputError
+from sunpantry.sky.cache import cached_arrays, content_key
 from sunpantry.sky.clearness import (
     LEVELS,
     MID_MONTH_DAY,
@@ -98,6 +99,23 @@ def weather_years(
         raise InputError.one("winters", years, f"from 1 to {MOST_YEARS}", "30 is usual")
     if not 0 <= seed < 2**63:
         raise InputError.one("seed", seed, "a whole number from 0", "any will do, e.g. 1")
+    arrays = cached_arrays(
+        content_key("weather", climate, years, seed, float(step_h)),
+        lambda: _made(climate, years=years, seed=seed, step_h=step_h),
+    )
+    return Weather(
+        place=climate.place,
+        grid=TimeGrid.for_latitude(climate.place.latitude, step_h=step_h),
+        ghi_w_m2=arrays["ghi"],
+        dni_w_m2=arrays["dni"],
+        dhi_w_m2=arrays["dhi"],
+        air_temperature_c=arrays["air"],
+        source=f"{years} years made from: {climate.source}; seed {seed}",
+        notes=climate.notes,
+    )
+
+
+def _made(climate: Climate, *, years: int, seed: int, step_h: float) -> dict[str, FloatArray]:
     grid = TimeGrid.for_latitude(climate.place.latitude, step_h=step_h)
     sun = sun_year(climate.place, grid)
     offset = round(climate.place.solar_offset_h / step_h)
@@ -129,16 +147,7 @@ def weather_years(
     ghi = np.where(sun.cos_zenith > 0.0, ghi, 0.0)
     dhi = diffuse_w_m2(ghi, sun)
     dni = np.divide(ghi - dhi, sun.cos_zenith, out=np.zeros(shape), where=sun.cos_zenith > 0.0)
-    return Weather(
-        place=climate.place,
-        grid=grid,
-        ghi_w_m2=ghi,
-        dni_w_m2=dni,
-        dhi_w_m2=dhi,
-        air_temperature_c=air,
-        source=f"{years} years made from: {climate.source}; seed {seed}",
-        notes=climate.notes,
-    )
+    return {"ghi": ghi, "dni": dni, "dhi": dhi, "air": air}
 
 
 def expected_daily_kt(climate: Climate) -> FloatArray:

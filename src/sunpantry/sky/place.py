@@ -112,7 +112,7 @@ def place_at(
         )
     if problems:
         raise InputError(problems)
-    east = (longitude + 180.0) % 360.0 - 180.0
+    east = longitude if longitude < 180.0 else longitude - 360.0
     return Place(
         latitude=float(latitude),
         longitude=float(east),

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from sunpantry.errors import InputError
+from sunpantry.sky.cache import cached_arrays, content_key
 from sunpantry.sky.losses import MonthlyLosses
 from sunpantry.sky.place import Place
 from sunpantry.sky.sun import SunYear, sun_year
@@ -151,23 +152,40 @@ def light_on_plane(
     tilts = _monthly_tilts(tilt_deg)
     if not 0.0 <= albedo <= 1.0:
         raise InputError.one("albedo", albedo, "from 0 to 1", "0.2 is grass, 0.7 fresh snow")
-    sun = sun_year(place, weather.grid)
-    sky = _bright_sky(weather, sun)
-    plane = _plane_factors(sun, tilts, azimuth_deg % 360.0, horizon, glass=glass)
-    passed = (losses or MonthlyLosses()).passed[weather.grid.month]
-    ratio = plane.beam / np.maximum(sun.cos_zenith, _LOWEST_COS_ZENITH * sun.up_fraction + 1e-9)
-    diffuse_from_sky = sky.even * plane.sky + sky.circumsolar * ratio + sky.horizon * plane.rim
-    poa = weather.dni_w_m2 * plane.beam
-    poa += np.maximum(diffuse_from_sky, 0.0)
-    poa += weather.ghi_w_m2 * (albedo * plane.ground)
-    poa *= passed
+    azimuth_deg = azimuth_deg % 360.0
+    losses = losses or MonthlyLosses()
+
+    def made() -> dict[str, FloatArray]:
+        sun = sun_year(place, weather.grid)
+        factors = _plane_factors(sun, tilts, azimuth_deg, horizon, glass=glass)
+        return {"poa": _poa_w_m2(weather, sun, factors, albedo) * losses.passed[weather.grid.month]}
+
+    try:
+        key = content_key(
+            "light", weather.fingerprint, place, tilts, azimuth_deg, albedo, horizon, losses, glass
+        )
+    except TypeError:  # a skyline of another kind, whose content cannot be told
+        poa = made()["poa"]
+    else:
+        poa = cached_arrays(key, made)["poa"]
     return PlaneLight(
         grid=weather.grid,
         poa_w_m2=poa,
         air_temperature_c=weather.air_temperature_c,
         tilt_deg=tilts,
-        azimuth_deg=azimuth_deg % 360.0,
+        azimuth_deg=azimuth_deg,
     )
+
+
+def _poa_w_m2(weather: Weather, sun: SunYear, plane: _PlaneFactors, albedo: float) -> FloatArray:
+    """Beam, sky and ground light on the plane, shape (years, steps)."""
+    sky = _bright_sky(weather, sun)
+    ratio = plane.beam / np.maximum(sun.cos_zenith, _LOWEST_COS_ZENITH * sun.up_fraction + 1e-9)
+    poa = sky.even * plane.sky + sky.circumsolar * ratio + sky.horizon * plane.rim
+    np.maximum(poa, 0.0, out=poa)
+    poa += weather.dni_w_m2 * plane.beam
+    poa += weather.ghi_w_m2 * (albedo * plane.ground)
+    return poa
 
 
 def _monthly_tilts(tilt_deg: float | Sequence[float]) -> tuple[float, ...]:

@@ -56,7 +56,7 @@ def climate_table() -> ClimateTable:
         data = np.load(stream)
         if not np.allclose(data["levels"], LEVELS):
             raise ValueError("climate.npz does not match this version: run tools/build_climate.py")
-        roots = data["kt_root"].astype(np.float64) / 255.0
+        roots = np.cumsum(data["kt_root_steps"].astype(np.float64), axis=0).T / 255.0
         steps = data["temperature_half_c"].astype(np.int64)
         steps[0] = np.cumsum(steps[0], axis=1)
         return ClimateTable(

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
+from sunpantry.sky.cache import content_key
 from sunpantry.sky.place import Place
 from sunpantry.timegrid import FloatArray, TimeGrid
 
@@ -41,6 +43,12 @@ class Weather:
     air_temperature_c: FloatArray
     source: str
     notes: tuple[str, ...] = ()
+
+    @cached_property
+    def fingerprint(self) -> str:
+        """Name for the content, for results that are made from it."""
+        arrays = (self.ghi_w_m2, self.dni_w_m2, self.dhi_w_m2, self.air_temperature_c)
+        return content_key(self.place, self.grid, *arrays)
 
     @property
     def years(self) -> int:
