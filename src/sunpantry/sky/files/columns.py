@@ -3,7 +3,7 @@
 The file has one line of names and one line for each interval, separated by commas,
 semicolons (then a decimal comma is understood) or tabs. Lines that start with ``#``
 before the names may carry ``# timezone: UTC``, ``# latitude: 53.9``,
-``# longitude: -9.3`` and ``# stamp: end``.
+``# longitude: -9.3``, ``# stamp: end`` and ``# source: who made it``.
 """
 
 from __future__ import annotations
@@ -83,7 +83,9 @@ def read_columns(
     }
     sorted_values = {name: column[order] for name, column in values.items()}
     in_order = bool(np.array_equal(order, np.arange(order.size)))
-    notes = () if in_order else ("The lines were put in order of time.",)
+    notes = [f"Source: {source}." for source in text.sources]
+    if not in_order:
+        notes.append("The lines were put in order of time.")
     return WeatherRecord(
         name=path.name,
         starts_utc=starts,
@@ -96,7 +98,7 @@ def read_columns(
         typical=False,
         latitude=degrees_in_head(text, "latitude", 90.0),
         longitude=degrees_in_head(text, "longitude", 180.0),
-        notes=notes,
+        notes=tuple(notes),
     )
 
 

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 _HEADER = re.compile(r"^#\s*(timezone|latitude|longitude|stamp)\s*[:=]\s*(\S+)\s*$", re.IGNORECASE)
+_SOURCE = re.compile(r"^#\s*source\s*[:=]\s*(.+?)\s*$", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +27,8 @@ class TextTable:
         The file.
     head : dict of str to str
         What its comment lines state.
+    sources : tuple of str
+        Who made the data and on what terms, where it says so.
     table : DataFrame of str
         The cells.
     first_line : int
@@ -36,6 +39,7 @@ class TextTable:
 
     path: Path
     head: dict[str, str]
+    sources: tuple[str, ...]
     table: pd.DataFrame
     first_line: int
     decimal_comma: bool
@@ -69,11 +73,15 @@ def read_text(path: Path) -> TextTable:
             path, "file", "not text", "needs a text file in UTF-8", "save it as CSV, UTF-8"
         ) from error
     head: dict[str, str] = {}
+    sources: list[str] = []
     start = 0
     while start < len(lines) and (lines[start].startswith("#") or not lines[start].strip()):
         match = _HEADER.match(lines[start])
+        source = _SOURCE.match(lines[start])
         if match:
             head[match[1].lower()] = match[2]
+        elif source:
+            sources.append(source[1])
         start += 1
     if start + 1 >= len(lines):
         raise fault(
@@ -106,7 +114,7 @@ def read_text(path: Path) -> TextTable:
     blank = (table == "").all(axis=1)
     while len(table) and bool(blank.iloc[-1]):
         table, blank = table.iloc[:-1], blank.iloc[:-1]
-    return TextTable(path, head, table, start + 2, separator == ";")
+    return TextTable(path, head, tuple(sources), table, start + 2, separator == ";")
 
 
 def degrees_in_head(text: TextTable, name: str, limit: float) -> float | None:
