@@ -297,6 +297,8 @@ def _unknown(
     what: str,
     otherwise: str,
 ) -> Found:
+    folded = {one.casefold() for one in known}
     for entry, key, name in wanted:
-        if name is not None and key not in entry.broken and name not in known:
-            yield unknown_name(f"{entry.where}.{key}", name, known, what=what, otherwise=otherwise)
+        if name is None or key in entry.broken or name.strip().casefold() in folded:
+            continue
+        yield unknown_name(f"{entry.where}.{key}", name, known, what=what, otherwise=otherwise)

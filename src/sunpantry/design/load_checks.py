@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from sunpantry.design.keys import by_month
 from sunpantry.design.loads import Load
-from sunpantry.design.moments import never_opens, parse_moment
+from sunpantry.design.moments import WEEKDAY_NAMES, never_opens, parse_moment
 from sunpantry.design.problems import MISSING, shown
 from sunpantry.design.rules import Entry, Found, apply, rule
 from sunpantry.errors import Problem
-
-HOURS_PER_WEEK = 168.0
 
 
 def _load_draws(load: Load, at: str) -> Found:
@@ -26,7 +24,7 @@ def _load_draws(load: Load, at: str) -> Found:
 
 
 def _load_has_habit(load: Load, at: str) -> Found:
-    if load.like is not None or load.standby_w or not load.power_w:
+    if load.like is not None or not load.power_w:
         return
     habits = (
         load.hours_per_day,
@@ -162,11 +160,11 @@ def _load_uses_fit(load: Load, at: str) -> Found:
             f"one use takes {hours:.3g} h at this power; at most 24 h",
             "raise power, or lower energy_per_use",
         )
-    elif hours * load.uses_per_week > HOURS_PER_WEEK:
+    elif hours * load.uses_per_week > (most_h := 24.0 * len(load.weekdays or WEEKDAY_NAMES)):
         yield Problem(
             f"{at}.uses_per_week",
             f"{load.uses_per_week:g}",
-            f"at most {HOURS_PER_WEEK / hours:.3g}: one use takes {hours:.3g} h",
+            f"at most {most_h / hours:.3g}: one use takes {hours:.3g} h",
             "lower it, or raise power",
         )
 
@@ -240,7 +238,7 @@ LOAD_RULES = (
     rule(
         _load_has_habit,
         *("power_w", "hours_per_day", "from_", "until", "duty", "bursts", "like"),
-        *("uses_per_week", "energy_per_use_wh", "standby_w"),
+        *("uses_per_week", "energy_per_use_wh"),
     ),
     rule(
         _load_energy_is_not_zero,
@@ -261,7 +259,14 @@ LOAD_RULES = (
         _load_uses_are_whole,
         *("uses_per_week", "energy_per_use_wh", "minutes_per_use", "power_w", "like"),
     ),
-    rule(_load_uses_fit, "uses_per_week", "energy_per_use_wh", "minutes_per_use", "power_w"),
+    rule(
+        _load_uses_fit,
+        "uses_per_week",
+        "energy_per_use_wh",
+        "minutes_per_use",
+        "power_w",
+        "weekdays",
+    ),
     rule(_load_power_covers_use, "power_w", "energy_per_use_wh", "minutes_per_use"),
     rule(_load_surge, "surge_w", "power_w"),
     rule(_load_bursts, "bursts", "standby_w"),
