@@ -209,44 +209,33 @@ def battery_model(
     """
     constants = CHEMISTRIES[chemistry]
     cells = nominal_v / constants.cell_v
-    others = {
-        hours: value / capacity_ah for hours, value in sorted((other_capacities_ah or {}).items())
-    }
-    unit = _unit_wells(chemistry, float(capacity_hours), tuple(others.items()))
-    wells = replace(unit, slow_capacity_ah=unit.slow_capacity_ah * capacity_ah * parallel)
-    rated_ah = capacity_ah * parallel
-    empty_head = max(0.0, 1.0 - 1.0 / unit.slow_capacity_ah)
+    wells, empty_head = _wells_of(
+        chemistry, capacity_ah * parallel, capacity_hours, capacity_ah, other_capacities_ah or {}
+    )
     curve = voltage_curve(constants, empty_head=empty_head, cells=cells * series)
-    scale = cells * series / rated_ah
-    surge = constants.surge_ohm_ah * scale
-    ratio = 1.0
-    if internal_resistance_ohm:
-        given = internal_resistance_ohm * series / parallel
-        ratio = given / surge
-        surge = given
-    full_cycles = cycles if cycles is not None else constants.cycles_at_half
+    ohm_per_ah = cells * series / (capacity_ah * parallel)
+    typical_surge_ohm = constants.surge_ohm_ah * ohm_per_ah
+    surge_ohm = (internal_resistance_ohm or 0.0) * series / parallel or typical_surge_ohm
+    ratio = surge_ohm / typical_surge_ohm
+    leak = self_discharge_per_month
     model = BatteryModel(
         chemistry=chemistry,
         cells=cells * series,
-        rated_ah=rated_ah,
+        rated_ah=capacity_ah * parallel,
         wells=wells,
         slow_energy_wh=wells.slow_capacity_ah * float(np.trapezoid(curve, dx=1 / (curve.size - 1))),
         empty_head=empty_head,
-        curve_v=tuple(float(volts) for volts in curve),
-        discharge_ohm=constants.discharge_ohm_ah * scale * ratio,
-        charge_ohm=constants.charge_ohm_ah * scale * ratio,
-        surge_ohm=surge,
+        curve_v=tuple(curve.tolist()),
+        discharge_ohm=constants.discharge_ohm_ah * ohm_per_ah * ratio,
+        charge_ohm=constants.charge_ohm_ah * ohm_per_ah * ratio,
+        surge_ohm=surge_ohm,
         max_charge_a=parallel * (max_charge_a or constants.charge_c_rate * capacity_ah),
         max_discharge_a=parallel * (max_discharge_a or constants.discharge_c_rate * capacity_ah),
         min_charge_c=constants.min_charge_c if min_charge_c is None else min_charge_c,
         coulombic=constants.coulombic,
-        self_discharge_per_month=(
-            constants.self_discharge_per_month
-            if self_discharge_per_month is None
-            else self_discharge_per_month
-        ),
-        cycles=full_cycles,
-        cycle_depth=cycle_depth if cycles is not None else 0.5,
+        self_discharge_per_month=constants.self_discharge_per_month if leak is None else leak,
+        cycles=constants.cycles_at_half if cycles is None else cycles,
+        cycle_depth=0.5 if cycles is None else cycle_depth,
         calendar_years=calendar_years or constants.calendar_years,
         absorption_v=series * (absorption_v or constants.absorption_v * cells),
         float_v=series * (float_v or constants.float_v * cells),
@@ -254,3 +243,17 @@ def battery_model(
         input_efficiency=input_efficiency,
     )
     return model if capacity_left == 1.0 else model.worn(capacity_left)
+
+
+def _wells_of(
+    chemistry: str,
+    bank_ah: float,
+    hours: float,
+    label_ah: float,
+    others_ah: Mapping[float, float],
+) -> tuple[Wells, float]:
+    """Wells of the bank, and the head left at rest when its rated capacity is taken."""
+    others = tuple((float(h), value / label_ah) for h, value in sorted(others_ah.items()))
+    unit = _unit_wells(chemistry, float(hours), others)
+    wells = replace(unit, slow_capacity_ah=unit.slow_capacity_ah * bank_ah)
+    return wells, max(0.0, 1.0 - 1.0 / unit.slow_capacity_ah)

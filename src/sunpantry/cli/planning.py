@@ -1,0 +1,25 @@
+"""``sunpantry plan``: from a document to a proven system."""
+
+from __future__ import annotations
+
+import typer
+
+from sunpantry.cli.output import AsJson, DesignFile, progress_bar
+
+
+def plan(file: DesignFile, as_json: AsJson = False) -> None:
+    """Plan a design: choose the parts left open, prove them, say what it costs."""
+    from sunpantry.plan import make_plan, read_plan_design
+    from sunpantry.report.plain import as_json as to_json
+
+    design = read_plan_design(file)
+    with progress_bar(quiet=as_json) as progress:
+        made = make_plan(design, folder=file.parent, progress=progress)
+    if as_json:
+        from sunpantry.report.plan_json import plan_json
+
+        typer.echo(to_json(plan_json(made)), nl=False)
+        return
+    from sunpantry.report.plan_text import plan_text
+
+    typer.echo(plan_text(made), nl=False)

@@ -1,0 +1,1 @@
+"""A plan shown as text, JSON, charts and paper; knows no physics."""

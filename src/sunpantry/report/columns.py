@@ -1,0 +1,33 @@
+"""Rows in columns, for a terminal."""
+
+from __future__ import annotations
+
+import re
+
+_NUMBER = re.compile(r"[-−]?[\d.,]*%?")
+
+
+def columns_of(rows: list[tuple[str, ...]], heads: tuple[str, ...]) -> str:
+    """Lay rows out in columns, numbers to the right.
+
+    Parameters
+    ----------
+    rows : list of tuple of str
+        Cells; a column of plain numbers is set to the right.
+    heads : tuple of str
+        Column heads.
+    """
+    table = [heads, *rows]
+    widths = [max(len(row[i]) for row in table) for i in range(len(heads))]
+    numeric = [
+        bool(rows) and all(_NUMBER.fullmatch(row[i]) is not None for row in rows)
+        for i in range(len(heads))
+    ]
+    lines = []
+    for row in table:
+        cells = [
+            cell.rjust(width) if right else cell.ljust(width)
+            for cell, width, right in zip(row, widths, numeric, strict=True)
+        ]
+        lines.append("  ".join(cells).rstrip())
+    return "\n".join(lines)
