@@ -200,3 +200,32 @@ def test_prices_grow_with_size_within_a_kind_of_battery() -> None:
     lithium = [part for part in LIST.batteries if part.name.startswith("12.8")]
     plain = [part for part in lithium if part.heater_w == 0]
     assert (np.diff([part.price or 0 for part in plain]) > 0).all()
+
+
+# MD1 to MD3 of the check sheet: 5 and 95 % quantiles of the open CEC module list (2019).
+# Half-cut panels are younger than the list and lie above it.
+@pytest.mark.published
+def test_panels_lie_where_the_open_module_list_lies() -> None:
+    spans = {
+        36: (21.5, 23.1, 17.0, 18.5),
+        60: (36.2, 39.9, 28.9, 32.6),
+        72: (43.2, 47.8, 34.8, 39.3),
+    }
+    # Large 36-cell panels are of a younger kind as well.
+    usual = [
+        panel
+        for panel in LIST.panels
+        if panel.cells in spans
+        and "half-cut" not in panel.name
+        and (panel.cells > 36 or panel.power_w < 160)
+    ]
+    assert len(usual) >= 10
+    for panel in usual:
+        low_voc, high_voc, low_vmp, high_vmp = spans[panel.cells]
+        assert low_voc <= panel.voc_v <= high_voc, panel.name
+        assert low_vmp <= panel.vmp_v <= high_vmp, panel.name
+        assert 0.694 <= panel.vmp_v * panel.imp_a / (panel.voc_v * panel.isc_a) <= 0.788
+        assert -0.408 <= panel.temp_coeff_voc_pct_per_k <= -0.285
+        assert 0.020 <= panel.temp_coeff_isc_pct_per_k <= 0.123
+        assert -0.541 <= panel.temp_coeff_power_pct_per_k <= -0.383
+        assert 43.6 <= panel.noct_c <= 50.0

@@ -30,6 +30,7 @@ from numpy.typing import ArrayLike, NDArray
 FloatArray = NDArray[np.float64]
 
 REFERENCE_K = 298.15
+BOLTZMANN_EV_PER_K = 8.617333262e-5
 SILICON_GAP_EV = 1.121
 
 

@@ -13,12 +13,12 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
+from sunpantry.physics.panel import BOLTZMANN_EV_PER_K, REFERENCE_K
+
 FloatArray = NDArray[np.float64]
 Condition = tuple[float, float, float, float, float]
 
-REFERENCE_K = 298.15
 REFERENCE_W_M2 = 1000.0
-BOLTZMANN_EV_PER_K = 8.617333262e-5
 # Relative change of the band gap of silicon with temperature, De Soto et al. (2006) [1/K].
 GAP_SLOPE_PER_K = -0.0002677
 _ROUNDS = 60

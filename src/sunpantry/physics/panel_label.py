@@ -12,9 +12,9 @@ import math
 from dataclasses import dataclass
 
 from sunpantry.errors import PartError, Problem
-from sunpantry.physics.panel import REFERENCE_K
+from sunpantry.physics.panel import BOLTZMANN_EV_PER_K, REFERENCE_K
 
-THERMAL_VOLTAGE_V = 8.617333262e-5 * REFERENCE_K
+THERMAL_VOLTAGE_V = BOLTZMANN_EV_PER_K * REFERENCE_K
 # Open-circuit voltage of one cell: thin-film cadmium telluride to amorphous silicon.
 LEAST_CELL_V, MOST_CELL_V = 0.38, 0.95
 LEAST_FILL_FACTOR = 0.40
