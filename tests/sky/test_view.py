@@ -173,6 +173,6 @@ def test_the_band_of_a_year_that_never_changes() -> None:
     day = np.repeat(grid.day_of_year[::24].astype(float), 24)[None, :].repeat(3, axis=0)
     flat = Weather(place, grid, day, day * 0, day, day * 0, "made for the test")
     view = place_view(place, climate=climate_of(place), weather=flat)
-    # Day d has 24 h of d W/m²; the middle of days d-7 … d+7 is d.
-    expected = np.arange(8, 359) * 0.024
-    assert view.daily_p50[7:358] == pytest.approx(expected)
+    # Day d has 24 h of d W/m²; the middle of days d-10 … d+10 is d.
+    expected = np.arange(11, 356) * 0.024
+    assert view.daily_p50[10:355] == pytest.approx(expected)

@@ -20,7 +20,7 @@ from sunpantry.timegrid import DAYS_PER_YEAR, MONTH_LENGTHS, FloatArray
 # Tilts tried; a negative one faces away from the equator, which can pay in the tropics.
 _STEP_DEG, _STEEPEST_DEG, _AWAY_DEG, _AWAY_LATITUDE = 10.0, 90.0, 40.0, 30.0
 # Days either side over which a day's band is gathered.
-_BAND_REACH = 7
+_BAND_REACH = 10
 _FEW_WINTERS = 10
 _SOME_SUN_KWH_M2_DAY = 0.05
 
