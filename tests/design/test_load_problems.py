@@ -21,6 +21,10 @@ LOAD_CASES = {
         "load[1].surge = 3: the highest draw as it starts: at least its power, 8 W; "
         "raise it, or leave it out where there is no surge"
     ),
+    'standby = "9 W"': (
+        "load[1].standby = 9: what it draws while it does nothing: at most its power, 8 W; "
+        "lower it, or raise power"
+    ),
     "months = [0]": (
         "load[1].months = [0]: months by number 1 to 12 or by name, "
         '[11, 12, "Jan"], or a span "Nov-Feb"; change the value'

@@ -9,7 +9,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sunpantry.design import design_document, design_from, parse_design, write_design
+from sunpantry.design import Design, design_document, design_from, parse_design, write_design
+from sunpantry.errors import InputError, Problem
+
+_KEYS = (
+    *("site", "load", "battery", "backup", "tank", "pump", "inverter", "search", "bank_voltage"),
+    *("name", "power", "supply", "hours_per_day", "from", "until", "months", "weekdays", "duty"),
+    *("can_wait", "bursts", "uses_per_week", "energy_per_use", "minutes_per_use", "surge", "like"),
+    *("part", "label", "count", "series", "parallel", "owned", "tilt", "nominal", "runs", "prices"),
+    *("curve", "horizon", "obstacle", "into", "drinker", "kind", "converter", "schema", "step"),
+)
 
 
 def _finite(low: float, high: float) -> st.SearchStrategy[float]:
@@ -31,7 +40,7 @@ _MAYBE: dict[str, st.SearchStrategy[Any]] = {
     "months": st.lists(st.integers(1, 12), min_size=1),
     "weekdays": st.lists(st.sampled_from(["mon", "wed", "sun"]), min_size=1),
     "importance": st.sampled_from(["must", "should", "may"]),
-    "standby": _finite(0, 5),
+    "standby": _finite(0, 0.1),
     "note": st.text(max_size=40),
     "own_battery": _finite(0, 100),
     "kind": st.sampled_from(["motor", "heater", "light"]),
@@ -53,7 +62,7 @@ def _loads(draw: st.DrawFn, name: str) -> dict[str, Any]:
         load["from"], load["until"] = draw(_CLOCKS), draw(_SUNS)
         load["duty"] = draw(st.one_of(_finite(0.01, 1), _TWELVE))
     elif habit == 2:
-        load["minutes_per_use"] = draw(_finite(1, 600))
+        load["minutes_per_use"] = draw(_finite(1, 200))
         load["uses_per_week"] = draw(_finite(0.1, 7))
     elif habit == 3:
         load["bursts"] = {"per_night": draw(_finite(0.1, 20)), "minutes": draw(_finite(0.1, 60))}
@@ -127,3 +136,47 @@ def test_any_design_reads_back_equal(raw: dict[str, Any]) -> None:
     design = design_from(raw)
     assert parse_design(write_design(design)) == design
     assert design_from(json.loads(json.dumps(design_document(design)))) == design
+
+
+_JUNK = st.recursive(
+    st.one_of(
+        st.none(),
+        st.booleans(),
+        st.integers(-(10**20), 10**20),
+        st.floats(),
+        st.text(max_size=12),
+        st.sampled_from(["8 W", "12 V", "dusk", "none", "-1 m", "1e400 W", "mains", "1 s"]),
+    ),
+    lambda inner: st.one_of(
+        st.lists(inner, max_size=4),
+        st.dictionaries(st.sampled_from(_KEYS) | st.text(max_size=6), inner, max_size=4),
+    ),
+    max_leaves=8,
+)
+
+
+@pytest.mark.conservation
+@settings(max_examples=400, deadline=None)
+@given(raw=_designs(), data=st.data())
+def test_a_spoilt_document_is_told_or_read_but_never_breaks(
+    raw: dict[str, Any], data: st.DataObject
+) -> None:
+    """Whatever stands where, the answer is a design or problems in words."""
+    spots: list[tuple[Any, Any]] = [(raw, key) for key in (*raw, *_KEYS[:4])]
+    for value in raw.values():
+        rows = value if isinstance(value, list) else [value]
+        for row in rows:
+            if isinstance(row, dict):
+                spots += [(row, key) for key in (*row, *_KEYS)]
+    for _ in range(data.draw(st.integers(1, 3))):
+        table, key = data.draw(st.sampled_from(spots))
+        table[key] = data.draw(_JUNK)
+    problems: tuple[Problem, ...] = ()
+    try:
+        design: Design | None = design_from(raw)
+    except InputError as error:
+        design, problems = None, error.problems
+    if design is not None:
+        assert parse_design(write_design(design)) == design
+    assert (design is None) == bool(problems)
+    assert all(problem.where and problem.allowed for problem in problems)

@@ -191,6 +191,16 @@ def _load_surge(load: Load, at: str) -> Found:
         )
 
 
+def _load_standby(load: Load, at: str) -> Found:
+    if load.standby_w and load.power_w and load.standby_w > load.power_w:
+        yield Problem(
+            f"{at}.standby",
+            f"{load.standby_w:g}",
+            f"what it draws while it does nothing: at most its power, {load.power_w:g} W",
+            "lower it, or raise power",
+        )
+
+
 def _load_bursts(load: Load, at: str) -> Found:
     bursts = load.bursts
     if bursts is None:
@@ -269,6 +279,7 @@ LOAD_RULES = (
     ),
     rule(_load_power_covers_use, "power_w", "energy_per_use_wh", "minutes_per_use"),
     rule(_load_surge, "surge_w", "power_w"),
+    rule(_load_standby, "standby_w", "power_w"),
     rule(_load_bursts, "bursts", "standby_w"),
     rule(_load_patience, "can_wait", "bursts", "until", "hours_per_day", "uses_per_week"),
 )
