@@ -190,6 +190,7 @@ def test_tmy3_with_a_lost_column(tmp_path: Path, greensboro: Place) -> None:
 def test_a_file_from_elsewhere_is_told(greensboro: Place) -> None:
     near = read_weather_file(GREENSBORO, place_at(36.5, -79.5), GRID)
     assert near.distance_km == pytest.approx(60, abs=2)
+    assert near.climate.data_distance_km == near.distance_km
     assert any("is from 60 km away" in note for note in near.notes)
     assert read_weather_file(GREENSBORO, greensboro, GRID).notes[0].startswith("723170TYA.CSV is")
     with pytest.raises(WeatherError, match="check the time zone, the sign of the longitude"):

@@ -40,7 +40,7 @@ class _Frame:
     top: float
 
     @classmethod
-    def round_(cls, paths: dict[int, SunPath], latitude: float) -> _Frame:
+    def holding(cls, paths: dict[int, SunPath], latitude: float) -> _Frame:
         middle = 180.0 if latitude >= 0 else 0.0
         highest = max(float(path.elevation_deg.max()) for path in paths.values())
         widest = max(
@@ -91,7 +91,7 @@ class _Frame:
 def sky_chart(latitude: float, name: str, horizon: Horizon) -> dict[str, Any]:
     """Elevation over azimuth, the direction of the noon sun in the middle."""
     paths = {month: sun_path(latitude, month) for month in (*_NAMED_DASHES, *_BETWEEN)}
-    frame = _Frame.round_(paths, latitude)
+    frame = _Frame.holding(paths, latitude)
     lines = [row for path in paths.values() for row in _path_rows(path, frame)]
     hours = "Dots mark the hours of sun time; thin lines are the 21st of the months between."
     layers = [

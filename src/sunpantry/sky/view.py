@@ -109,7 +109,7 @@ class PlaceView:
 
     def workings(self) -> tuple[Figure, ...]:
         """The headline numbers with what they are made of."""
-        return _workings(self)
+        return (*_sun_workings(self), *_cold_workings(self))
 
     def to_json(self) -> dict[str, Any]:
         """Everything as plain numbers, rounded to what they are worth."""
@@ -278,16 +278,10 @@ def _rounded(values: FloatArray, digits: int) -> list[float]:
     return [round(float(value), digits) for value in values]
 
 
-def _workings(view: PlaceView) -> tuple[Figure, ...]:
+def _sun_workings(view: PlaceView) -> tuple[Figure, ...]:
     climate, year = view.climate, view.best_tilts[0]
     _, five_p10, five_p50, _ = next(spell for spell in view.spells() if spell[0] == 5)
     month = MONTHS[view.darkest_month]
-    coldest = float(climate.monthly_temperature_c.min())
-    span = float(np.ptp(climate.monthly_temperature_c))
-    cold = (
-        Given("mean of the coldest month", coldest, "°C"),
-        Given("warmest less coldest month", span, "K"),
-    )
     return (
         Figure(
             name=f"sun on the flat in {month}",
@@ -325,6 +319,18 @@ def _workings(view: PlaceView) -> tuple[Figure, ...]:
             ),
             source=view.source,
         ),
+    )
+
+
+def _cold_workings(view: PlaceView) -> tuple[Figure, ...]:
+    climate = view.climate
+    coldest = float(climate.monthly_temperature_c.min())
+    span = float(np.ptp(climate.monthly_temperature_c))
+    cold = (
+        Given("mean of the coldest month", coldest, "°C"),
+        Given("warmest less coldest month", span, "K"),
+    )
+    return (
         Figure(
             name="mean annual minimum of the air",
             value=climate.mean_annual_minimum_c,

@@ -141,7 +141,7 @@ def weather_from_record(record: WeatherRecord, place: Place, grid: TimeGrid) -> 
     days = solar_days(record, place)
     refuse_wrong_unit(record, days, place)
     refuse_short(record, days)
-    climate = _climate(record, days, place)
+    climate = replace(_climate(record, days, place), data_distance_km=distance or 0.0)
     weather = None
     if not record.typical:
         weather = weather_of_years(record, days, place, grid, climate)
