@@ -156,6 +156,18 @@ PUMP = curve_from_rating(flow_l_min=20.0, head_m=18.0, power_w=150.0)
 
 
 @pytest.mark.analytic
+def test_head_of_a_pipe_is_its_lift_and_its_losses() -> None:
+    assert PIPE.head_m(0.0) == 12.0
+    # Entry 0.5, outlet 1.0, two elbows of 0.9, a check valve of 2.0.
+    assert_allclose(PIPE.loss_coefficient, 5.3, rtol=1e-12)
+    lost = friction_head_m(flow_l_min=20.0, length_m=80.0, bore_mm=26.0, loss_coefficient=5.3)
+    assert_allclose(PIPE.head_m(20.0), 12.0 + lost, rtol=1e-12)
+    heads = velocity_m_s(flow_l_min=20.0, bore_mm=26.0) ** 2 / (2 * 9.81)
+    bare = friction_head_m(flow_l_min=20.0, length_m=80.0, bore_mm=26.0)
+    assert_allclose(lost - bare, 5.3 * heads, rtol=1e-9)
+
+
+@pytest.mark.analytic
 def test_operating_point_lies_on_both_curves() -> None:
     flow = flow_on_pipe_l_min(PUMP, PIPE)
     assert_allclose(PUMP.head(flow), PIPE.head_m(flow), rtol=1e-6)
