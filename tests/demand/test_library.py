@@ -8,13 +8,14 @@ from sunpantry.demand.demand import demand_of
 from sunpantry.demand.library import (
     GROUPS,
     complete,
+    complete_design,
     complete_loads,
     find_load,
     for_latitude,
     library_names,
     load_library,
 )
-from sunpantry.design import Load, parse_design
+from sunpantry.design import Load, parse_design, write_design
 from sunpantry.design.load_checks import load_problems
 from sunpantry.design.loads import Bursts
 from sunpantry.errors import InputError
@@ -201,3 +202,28 @@ def test_problems_with_the_library_are_told_at_once() -> None:
         "raise it, or leave it out where there is no surge",
         'load[3].like = "zzzz": a name from the library of loads; `sunpantry loads` lists them',
     ]
+
+
+GATE = """
+{bank}
+[site]
+latitude = -40
+longitude = 175.5
+[[load]]
+name = "Gate"
+like = "gate opener"
+[[load]]
+name = "Honey"
+like = "honey-warming cabinet"
+"""
+
+
+@pytest.mark.regression
+def test_a_design_can_be_completed_and_is_checked_again() -> None:
+    whole = complete_design(parse_design(GATE.format(bank="")), latitude_deg=-40.0)
+    gate, honey = whole.loads
+    assert (gate.supply, gate.surge_w, gate.like) == ("24 V", 300.0, None)
+    assert honey.months == (2,)
+    assert parse_design(write_design(whole)) == whole
+    with pytest.raises(InputError, match=r"load\[1\]\.supply = \"24 V\": at most the 12 V of the"):
+        complete_design(parse_design(GATE.format(bank='bank_voltage = "12 V"')), latitude_deg=-40.0)

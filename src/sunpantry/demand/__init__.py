@@ -1,7 +1,13 @@
 """Loads and habits turned into power on each supply, step by step."""
 
 from sunpantry.demand.demand import demand_of, window_share
-from sunpantry.demand.library import LibraryLoad, find_load, library_names, load_library
+from sunpantry.demand.library import (
+    LibraryLoad,
+    complete_design,
+    find_load,
+    library_names,
+    load_library,
+)
 from sunpantry.demand.series import Demand, Flexible, LoadSeries, OwnBattery
 from sunpantry.demand.water import TankDemand, water_of
 
@@ -12,6 +18,7 @@ __all__ = [
     "LoadSeries",
     "OwnBattery",
     "TankDemand",
+    "complete_design",
     "demand_of",
     "find_load",
     "library_names",

@@ -10,9 +10,11 @@ from typing import Literal, get_args
 
 from pydantic import Field
 
+from sunpantry.design.document import design_document, design_from
 from sunpantry.design.keys import human_key
 from sunpantry.design.load_checks import load_problems
 from sunpantry.design.loads import Load
+from sunpantry.design.models import Design
 from sunpantry.design.problems import unknown_name
 from sunpantry.errors import InputError, Problem
 
@@ -199,6 +201,37 @@ def complete_loads(
     if problems:
         raise InputError(problems)
     return done
+
+
+def complete_design(
+    design: Design, *, latitude_deg: float, library: Sequence[LibraryLoad] | None = None
+) -> Design:
+    """Write what the loads take from the library into the design itself.
+
+    Parameters
+    ----------
+    design : Design
+        Its loads may say ``like``.
+    latitude_deg : float
+        Of the place, for the seasons; north positive [°].
+    library : sequence of LibraryLoad, optional
+        What ``like`` looks into; the shipped library by default.
+
+    Returns
+    -------
+    Design
+        Every load with its supply and figures, and no ``like``.
+
+    Raises
+    ------
+    InputError
+        What contradicts itself now that all is known, such as a 24 V load from the
+        library on a 12 V bank.
+    """
+    northern = load_library() if library is None else library
+    loads = complete_loads(design.loads, for_latitude(northern, latitude_deg))
+    whole = design.model_copy(update={"loads": tuple(load for load, _ in loads)})
+    return design_from(design_document(whole))
 
 
 def _given(load: Load) -> list[str]:

@@ -209,10 +209,11 @@ def _draft(document: Mapping[str, Any]) -> Draft:
         name = own_keys(Design).get(key, "")
         if name not in kinds:
             continue
-        rows = raw if isinstance(raw, list) else [raw]
+        listed = isinstance(raw, list | tuple)
+        rows = raw if listed else [raw]
         read = []
         for position, row in enumerate(rows):
-            path = (key, position) if isinstance(raw, list) else (key,)
+            path = (key, position) if listed else (key,)
             entry = _entry(kinds[name], row, where(path))
             if entry is None:
                 unread.add(name)
@@ -288,7 +289,7 @@ def design_document(design: Design) -> dict[str, Any]:
         What :func:`design_from` reads back to an equal design. What was never set is
         left out.
     """
-    whole = design.model_dump(by_alias=True, exclude_unset=True, exclude_none=True)
+    whole = design.model_dump(mode="json", by_alias=True, exclude_unset=True, exclude_none=True)
     return {"schema": 1, "name": design.name, **whole}
 
 
