@@ -134,6 +134,16 @@ def test_epw_says_the_same_as_the_tmy3_it_was_made_from(
 
 
 @pytest.mark.regression
+def test_epw_with_an_old_encoding_and_a_name_like_an_address(
+    tmp_path: Path, typical: pd.DataFrame, greensboro: Place, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = _as_epw(typical, tmp_path / "http-old.epw")
+    path.write_bytes(path.read_text().replace("GREENSBORO", "São Pedro").encode("latin-1"))
+    monkeypatch.chdir(tmp_path)
+    assert read_weather_file(Path("http-old.epw"), greensboro, GRID).kind == "typical"
+
+
+@pytest.mark.regression
 def test_typical_files_with_a_wrong_number_of_hours(
     tmp_path: Path, typical: pd.DataFrame, greensboro: Place
 ) -> None:
@@ -192,7 +202,9 @@ def test_a_file_from_elsewhere_is_told(greensboro: Place) -> None:
     assert near.distance_km == pytest.approx(60, abs=2)
     assert near.climate.data_distance_km == near.distance_km
     assert any("is from 60 km away" in note for note in near.notes)
-    assert read_weather_file(GREENSBORO, greensboro, GRID).notes[0].startswith("723170TYA.CSV is")
+    at_home = read_weather_file(GREENSBORO, greensboro, GRID).notes
+    assert at_home[0] == "The coldest reading in 723170TYA.CSV is -16.7 °C."
+    assert at_home[1].startswith("723170TYA.CSV is taken as one typical year")
     with pytest.raises(WeatherError, match="check the time zone, the sign of the longitude"):
         read_weather_file(GREENSBORO, place_at(36.1, 79.95), GRID)
 

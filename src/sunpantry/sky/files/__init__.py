@@ -137,7 +137,8 @@ def weather_from_record(record: WeatherRecord, place: Place, grid: TimeGrid) -> 
     distance, far = _how_far(record, place)
     shape = cloudless(record, place)
     record = short_gaps_filled(record, shape, unused=in_leap_day(record, place))
-    record = replace(record, notes=(*far, *told_about_clock(record, shape), *record.notes))
+    told = (*far, *told_about_clock(record, shape), *record.notes, *_coldest(record))
+    record = replace(record, notes=told)
     days = solar_days(record, place)
     refuse_wrong_unit(record, days, place)
     refuse_short(record, days)
@@ -178,6 +179,15 @@ def _how_far(record: WeatherRecord, place: Place) -> tuple[float | None, tuple[s
         f"{record.name} is from {away:.0f} km away ({record.latitude:.2f}, "
         f"{record.longitude:.2f}): it is used as if it were from the place.",
     )
+
+
+def _coldest(record: WeatherRecord) -> tuple[str, ...]:
+    air = record.air_temperature_c
+    if air is None or not np.isfinite(air).any() or record.step_h == 24.0:
+        return ()
+    at = int(np.nanargmin(air))
+    day = "" if record.typical else f", on {record.starts_utc[at].astype('datetime64[D]')}"
+    return (f"The coldest reading in {record.name} is {air[at]:.1f} °C{day}.",)
 
 
 def _climate(record: WeatherRecord, days: SolarDays, place: Place) -> Climate:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -129,14 +130,15 @@ def read_tmy2(path: Path) -> WeatherRecord:
 
 
 def _read(
-    reader: Callable[[Path], tuple[pd.DataFrame, dict[str, Any]]],
+    reader: Callable[[Any], tuple[pd.DataFrame, dict[str, Any]]],
     path: Path,
     kind: str,
     expected: str,
 ) -> tuple[pd.DataFrame, dict[str, Any]]:
     """Run a reader of pvlib; whatever it trips over becomes one sentence."""
     try:
-        return reader(path)
+        # The text, not the name: a name that looks like an address would be gone out for.
+        return reader(path if kind == "TMY2" else io.StringIO(_text(path)))
     except OSError as error:
         raise WeatherError(f"{path}: {error.strerror or error}; check the name") from error
     except Exception as error:  # the readers raise anything from KeyError to bare Exception
@@ -148,6 +150,14 @@ def _read(
             f"needs {expected}",
             "fetch the file again, or turn it into a CSV file with named columns",
         ) from error
+
+
+def _text(path: Path) -> str:
+    content = path.read_bytes()
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError:  # names of cities in older files
+        return content.decode("latin-1")
 
 
 def _numbers(
