@@ -8,6 +8,11 @@ makes the slope of the power vanish at the labelled point; the ideality gives th
 voltage coefficient. As in [2]_ the coefficients of current and voltage are then turned
 against each other by one percentage until the power coefficient is met as well.
 
+How good: over the matrix of IEC 61853-1 the power agrees with the open CEC list, made by
+the same method, to 0.01 % (median of 21 291 modules; 0.02 % at the 95th percentile).
+Against 381 crystalline modules measured outdoors (Sandia list) the median error is
+2.9 %; the model promises about 1.5 % too much on the whole and 4 % at 200 W/m².
+
 Departures. One label in five lies on no curve with its own voltage coefficient (it would
 need a negative resistance, mostly because Isc is printed too near Imp): then the shunt
 resistance takes a usual value, the short-circuit current comes out up to a few percent

@@ -59,15 +59,7 @@ class PanelTable:
         ndarray
             Power [W].
         """
-        out = np.empty(irradiance_w_m2.shape)
-        _look_up(
-            out.reshape(-1),
-            self.power_per_light,
-            np.ascontiguousarray(irradiance_w_m2).reshape(-1),
-            np.ascontiguousarray(cell_temperature_c).reshape(-1),
-            True,
-        )
-        return out
+        return _read(self.power_per_light, irradiance_w_m2, cell_temperature_c, times_light=True)
 
     def voltage_at_max(
         self, irradiance_w_m2: FloatArray, cell_temperature_c: FloatArray
@@ -84,15 +76,7 @@ class PanelTable:
         ndarray
             Voltage [V].
         """
-        out = np.empty(irradiance_w_m2.shape)
-        _look_up(
-            out.reshape(-1),
-            self.voltage_v,
-            np.ascontiguousarray(irradiance_w_m2).reshape(-1),
-            np.ascontiguousarray(cell_temperature_c).reshape(-1),
-            False,
-        )
-        return out
+        return _read(self.voltage_v, irradiance_w_m2, cell_temperature_c, times_light=False)
 
     def current_at(
         self,
@@ -149,6 +133,20 @@ def panel_table(model: PanelModel) -> PanelTable:
     voltage = point.voltage_v.copy()
     voltage[0] = 0.0
     return PanelTable(model, point.power_w / light[:, None], voltage)
+
+
+def _read(
+    table: FloatArray, irradiance: FloatArray, temperature: FloatArray, *, times_light: bool
+) -> FloatArray:
+    out = np.empty(irradiance.shape)
+    _look_up(
+        out.reshape(-1),
+        table,
+        np.ascontiguousarray(irradiance).reshape(-1),
+        np.ascontiguousarray(temperature).reshape(-1),
+        times_light,
+    )
+    return out
 
 
 @njit(cache=True)
