@@ -28,9 +28,10 @@ if TYPE_CHECKING:
 SERVICE_URL = "https://power.larc.nasa.gov/api/temporal/hourly/point"
 FIRST_YEAR = 2001
 MOST_YEARS = 30
+# The acknowledgement the service asks for; its wording is from memory.
 ACKNOWLEDGEMENT = (
     "NASA Langley Research Center POWER Project, funded through the NASA Earth Science "
-    "Directorate Applied Science Program; free of charge and of restrictions on use"
+    "Directorate Applied Science Program; open data"
 )
 _COLUMNS = {
     "ghi": "ghi_w_m2",
