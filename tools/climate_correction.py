@@ -36,7 +36,9 @@ TROPICS = (0.403, 0.230, -0.039)
 # of what the year lacks to 0.48 (cloudy coasts, where the reanalysis errs less), then
 # added for each 10 K below freezing (to -10 °C), and beyond 59° (from 54°).
 OUTSIDE = (0.054, 0.168, 0.193, 0.690, 0.834, 0.093, 0.033)
-CLOUDY_YEAR_KT = 0.48
+CLOUDY_YEAR_KT, CLEAREST_FITTED_KT = 0.48, 0.72
+# No station on Earth has a month clearer than this (Atacama, Tibet; from memory).
+BRIGHTEST_MONTH_KT = 0.80
 MIDDLE_RAIN_MM, LEAST_RAIN_MM = 70.0, 5.0
 
 # Angstrom's line with the FAO-56 constants, scaled to the stations.
@@ -106,6 +108,8 @@ def zone_mean(cells: Cells) -> FloatArray:
     in the tropics too dull where it rains and too bright where it does not.
     """
     kt = mean_kt(cells.quantiles)
+    # The highest deserts lie beyond the sites of the fit: half of what is over goes on.
+    kt = np.minimum(kt, CLEAREST_FITTED_KT) + 0.5 * np.maximum(kt - CLEAREST_FITTED_KT, 0.0)
     year = yearly(kt, cells.above)[:, None]
     outer = np.clip((np.abs(cells.latitude) - 15.0) / 15.0, 0.0, 1.0)[:, None]
     rain = np.log(np.maximum(cells.rain_mm, LEAST_RAIN_MM) / MIDDLE_RAIN_MM)
@@ -166,7 +170,7 @@ def corrected(cells: Cells, cities: Path) -> FloatArray:
     """Quantiles (n, 12, levels) with the means corrected and the shapes bent to fit."""
     target = drawn_to_stations(cells, drawn_to_sunshine(cells, zone_mean(cells), cities))
     clear = clear_day_kt(cells.altitude_m)
-    target = np.clip(target, 0.05, 0.98 * clear[:, None])
+    target = np.clip(target, 0.05, np.minimum(0.98 * clear, BRIGHTEST_MONTH_KT)[:, None])
     flat = reshape_to_mean(
         cells.quantiles.reshape(-1, len(LEVELS)), target.ravel(), clear_kt=np.repeat(clear, 12)
     )

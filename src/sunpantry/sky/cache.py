@@ -98,7 +98,7 @@ def cached_arrays(
         return make()
     path = directory / f"{key}.npz"
     with contextlib.suppress(*_DAMAGED):
-        with np.load(path, allow_pickle=False) as data:
+        with path.open("rb") as stream, np.load(stream, allow_pickle=False) as data:
             arrays = {name: np.asarray(data[name], dtype=np.float64) for name in data.files}
         os.utime(path)
         if arrays:

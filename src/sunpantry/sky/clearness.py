@@ -54,7 +54,6 @@ def extraterrestrial_kwh_m2_day(latitude_deg: ArrayLike, day_of_year: ArrayLike)
     R. G. Allen et al., *Crop evapotranspiration*, FAO Irrigation and Drainage Paper 56
     (1998), eq. 21 and 25; J. W. Spencer, *Search* 2 (1971) 172.
     """
-    phi = np.radians(np.asarray(latitude_deg, dtype=np.float64))
     b = 2.0 * np.pi * (np.asarray(day_of_year, dtype=np.float64) - 1.0) / 365.0
     declination = (
         0.006918
@@ -72,15 +71,42 @@ def extraterrestrial_kwh_m2_day(latitude_deg: ArrayLike, day_of_year: ArrayLike)
         + 0.000719 * np.cos(2 * b)
         + 0.000077 * np.sin(2 * b)
     )
-    cos_sunset = np.clip(-np.tan(phi) * np.tan(declination), -1.0, 1.0)
-    sunset = np.arccos(cos_sunset)
-    daily = sunset * np.sin(phi) * np.sin(declination) + np.cos(phi) * np.cos(declination) * np.sin(
-        sunset
+    return daily_on_flat_kwh_m2(
+        latitude_deg, declination_rad=declination, eccentricity=eccentricity
     )
-    result: FloatArray = (
+
+
+def daily_on_flat_kwh_m2(
+    latitude_deg: ArrayLike, *, declination_rad: FloatArray, eccentricity: FloatArray
+) -> FloatArray:
+    """Irradiation on a horizontal plane above the atmosphere, for a given sun.
+
+    Parameters
+    ----------
+    latitude_deg : array-like
+        Latitude, north positive [°].
+    declination_rad : ndarray
+        Declination of the sun [rad].
+    eccentricity : ndarray
+        Square of mean over actual distance of the sun [-].
+
+    Returns
+    -------
+    ndarray
+        H0 [kWh/m²/day].
+
+    References
+    ----------
+    FAO-56 (1998), eq. 21 and 25.
+    """
+    phi = np.radians(np.asarray(latitude_deg, dtype=np.float64))
+    sunset = np.arccos(np.clip(-np.tan(phi) * np.tan(declination_rad), -1.0, 1.0))
+    daily = sunset * np.sin(phi) * np.sin(declination_rad) + np.cos(phi) * np.cos(
+        declination_rad
+    ) * np.sin(sunset)
+    return np.asarray(
         24.0 / np.pi * SOLAR_CONSTANT_W_M2 / 1000.0 * eccentricity * np.maximum(daily, 0.0)
     )
-    return result
 
 
 def clear_day_kt(altitude_m: ArrayLike) -> FloatArray:

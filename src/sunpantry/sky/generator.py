@@ -39,6 +39,8 @@ MOST_YEARS = 500
 _FAST, _SLOW, _AIR, _HOURS = range(4)
 # Innovations tied by c give anomalies correlated by about 0.75 c (simulated).
 _INNOVATION_LINK, _STRONGEST_LINK = 0.75, 0.7
+# Days that flow into each other from noon to noon keep this share of their spread.
+_NOON_TO_NOON = 0.945
 # A whole day is never brighter than this share of the clear-sky day, or, where the sun is
 # so low that the clear-sky formula fails, than this clearness.
 BRIGHTEST_DAY, BRIGHTEST_LOW_SUN_KT = 1.04, 0.5
@@ -235,7 +237,7 @@ def _daily_weather(
     base = _BLEND @ _knots(climate.monthly_temperature_c, np.ones(DAYS_PER_YEAR))
     middle = 0.5 * (v.temperature_sd_cold_k + v.temperature_sd_warm_k)
     half_swing = 0.5 * (v.temperature_sd_cold_k - v.temperature_sd_warm_k)
-    spread = middle + half_swing * np.cos(season)
+    spread = (middle + half_swing * np.cos(season)) / _NOON_TO_NOON
     link = (v.cloud_mean - v.cloud_swing * np.cos(season)) / _INNOVATION_LINK
     link = np.clip(link, -_STRONGEST_LINK, _STRONGEST_LINK)
     own = _normals(seed, _AIR, (count,))

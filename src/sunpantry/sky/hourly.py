@@ -10,6 +10,7 @@ from sunpantry.timegrid import DAYS_PER_YEAR, FloatArray
 # Clear-sky index of a step: never below, never above (broken cloud adds a little).
 DULLEST_STEP, BRIGHTEST_STEP = 0.03, 1.08
 NOISE_SCALE = 2.05
+_NEWTON_ROUNDS, _BISECTIONS, _LEAST_FREE = 4, 50, 0.05
 WARMEST_SOLAR_HOUR = 14.5
 
 
@@ -63,13 +64,43 @@ def light_through_day(
     bottom = np.minimum(DULLEST_STEP, 0.5 * index)[:, None]
     top = np.maximum(BRIGHTEST_STEP, index)[:, None]
     weights = shape[year_day]
-    for _ in range(6):
-        steps = np.clip(wander, bottom, top)
-        wander += (index - np.einsum("ij,ij->i", steps, weights))[:, None]
-    steps = np.clip(wander, bottom, top)
+    steps = _meeting_sum(wander, index, weights, bottom, top)
+    steps *= clear_w_m2[year_day]
+    return steps
+
+
+def _meeting_sum(
+    wander: FloatArray,
+    index: FloatArray,
+    weights: FloatArray,
+    bottom: FloatArray,
+    top: FloatArray,
+) -> FloatArray:
+    """Clip each row between its bottom and top after the shift that makes its weighted mean right.
+
+    The mean is a rising broken line in the shift: Newton's method settles nearly every row;
+    the few that it throws to and fro are bisected.
+    """
+    shift = np.zeros_like(index)
+    for _ in range(_NEWTON_ROUNDS):
+        moved = wander + shift[:, None]
+        missing = index - np.einsum("ij,ij->i", np.clip(moved, bottom, top), weights)
+        free = np.einsum("ij,ij->i", (moved > bottom) & (moved < top), weights)
+        shift += missing / np.maximum(free, _LEAST_FREE)
+    reached = np.einsum("ij,ij->i", np.clip(wander + shift[:, None], bottom, top), weights)
+    stray = np.nonzero(np.abs(reached - index) > 1e-10 * np.maximum(index, 1e-6))[0]
+    if len(stray):
+        low = bottom[stray, 0] - wander[stray].max(1)
+        high = top[stray, 0] - wander[stray].min(1)
+        for _ in range(_BISECTIONS):
+            middle = 0.5 * (low + high)
+            clipped = np.clip(wander[stray] + middle[:, None], bottom[stray], top[stray])
+            over = np.einsum("ij,ij->i", clipped, weights[stray]) > index[stray]
+            low, high = np.where(over, low, middle), np.where(over, middle, high)
+        shift[stray] = 0.5 * (low + high)
+    steps = np.clip(wander + shift[:, None], bottom, top)
     reached = np.einsum("ij,ij->i", steps, weights)
     steps *= np.divide(index, reached, out=np.ones_like(index), where=reached > 0.0)[:, None]
-    steps *= clear_w_m2[year_day]
     return np.asarray(steps)
 
 

@@ -170,18 +170,40 @@ def sun_times(
     at_noon = days - place.longitude / 360.0
     declination = np.asarray(solarposition.declination_spencer71(at_noon), dtype=np.float64)
     equation_min = np.asarray(solarposition.equation_of_time_spencer71(at_noon), dtype=np.float64)
-    phi = np.radians(place.latitude)
-    below = np.sin(np.radians(elevation_deg)) - np.sin(phi) * np.sin(declination)
-    cosine = below / np.maximum(np.cos(phi) * np.cos(declination), 1e-12)
-    half_day_h = np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))) / 15.0
+    half_day = half_day_h(place.latitude, declination_rad=declination, elevation_deg=elevation_deg)
     noon = 12.0 - place.solar_offset_h - equation_min / 60.0
-    polar_day, polar_night = cosine <= -1.0, cosine >= 1.0
+    polar_day, polar_night = half_day >= 12.0, half_day <= 0.0
     ordinary = ~(polar_day | polar_night)
     return SunTimes(
-        rise_utc_h=np.where(ordinary, noon - half_day_h, np.nan),
-        set_utc_h=np.where(ordinary, noon + half_day_h, np.nan),
+        rise_utc_h=np.where(ordinary, noon - half_day, np.nan),
+        set_utc_h=np.where(ordinary, noon + half_day, np.nan),
         noon_utc_h=noon,
-        day_length_h=2.0 * half_day_h,
+        day_length_h=2.0 * half_day,
         polar_day=polar_day,
         polar_night=polar_night,
     )
+
+
+def half_day_h(
+    latitude_deg: float, *, declination_rad: FloatArray, elevation_deg: float
+) -> FloatArray:
+    """Time from noon until the sun has sunk to an elevation.
+
+    Parameters
+    ----------
+    latitude_deg : float
+        Latitude, north positive [°].
+    declination_rad : ndarray
+        Declination of the sun [rad].
+    elevation_deg : float
+        Elevation of the sun's centre that counts as setting [°].
+
+    Returns
+    -------
+    ndarray
+        0 where it is never so high, 12 where it never sinks so low [h].
+    """
+    phi = np.radians(latitude_deg)
+    below = np.sin(np.radians(elevation_deg)) - np.sin(phi) * np.sin(declination_rad)
+    cosine = below / np.maximum(np.cos(phi) * np.cos(declination_rad), 1e-12)
+    return np.asarray(np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))) / 15.0)
