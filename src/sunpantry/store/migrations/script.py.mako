@@ -1,0 +1,16 @@
+"""${message}
+
+Revision ID: ${up_revision}
+"""
+
+from __future__ import annotations
+
+import sqlalchemy as sa
+from alembic import op
+
+revision = ${repr(up_revision)}
+down_revision = ${repr(down_revision)}
+
+
+def upgrade() -> None:
+    """${message}"""
