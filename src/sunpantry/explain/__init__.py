@@ -1,0 +1,1 @@
+"""Explanations that a neighbour understands, and what a meter should show."""

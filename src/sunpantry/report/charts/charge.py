@@ -1,0 +1,316 @@
+"""Charts of the battery's charge: chosen winters, all winters, hour by day."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from sunpantry.report.charts.style import (
+    DASHED,
+    DOTTED,
+    SOLID,
+    THEMES,
+    WIDTH,
+    Chart,
+    Pen,
+    Rows,
+    Spec,
+)
+from sunpantry.report.charts.year_axis import (
+    axis_of,
+    civil_shift,
+    missing_share,
+    trace,
+    typical_winter,
+    worst_winter,
+)
+from sunpantry.simulate import layout as at
+from sunpantry.timegrid import DAYS_PER_YEAR, FloatArray
+
+if TYPE_CHECKING:
+    from sunpantry.plan.types import Plan
+
+# Days that share a column of the heat map.
+_BLOCK = 5
+_SCALE_PERCENT = {"domain": [0, 1], "nice": False}
+
+
+def winters_charge(plan: Plan, pen: Pen, *, winter: int | None = None) -> Chart:
+    """Lowest charge of each day in the typical, the worst and a chosen winter.
+
+    Parameters
+    ----------
+    plan : Plan
+        For its traces.
+    pen : Pen
+        Theme and numbers.
+    winter : int, optional
+        A winter to add, 1 for the first.
+    """
+    lows = trace(plan, at.TR_SOC).min(axis=2)
+    worst, typical = worst_winter(plan), typical_winter(plan)
+    shown = [("worst winter", worst, SOLID, pen.theme.short, 2.2)]
+    if typical != worst:
+        shown.append(("typical winter", typical, DASHED, pen.theme.store, 1.8))
+    if winter is not None and winter - 1 not in (worst, typical):
+        shown.append((f"winter {winter}", winter - 1, DOTTED, pen.theme.ink, 1.8))
+    days = axis_of(plan)
+    low, low_typical = float(lows[worst].min()), float(lows[typical].min())
+    when = days.day_words(int(lows[worst].argmin()))
+    title = _winters_title(plan, pen, low, low_typical)
+    alt = (
+        f"Line chart of the battery's lowest charge on each day of the year. {title}. The lowest "
+        f"point of the worst winter falls on {when}."
+    )
+    layers: list[Spec] = []
+    x = days.x()
+    y = _percent_axis("lowest charge of the day")
+    for name, index, dash, colour, width in shown:
+        values = lows[index]
+        line = {"color": colour, "strokeDash": dash, "strokeWidth": width}
+        rows = [{"day": day + 0.5, "charge": round(float(v), 3)} for day, v in enumerate(values)]
+        layers.append(
+            {
+                "data": {"values": rows},
+                "mark": {"type": "line", **line},
+                "encoding": {"x": x, "y": y},
+            }
+        )
+        layers.append(_key(name, len(layers) // 2, line, pen.theme.ink))
+    return pen.chart(
+        "charge-winters",
+        title,
+        alt,
+        {"width": WIDTH, "height": 230, "layer": layers},
+        subtitle=(f"A year with the dark season in the middle; {_battery_words(plan, pen)}.",),
+    )
+
+
+def _winters_title(plan: Plan, pen: Pen, low: float, low_typical: float) -> str:
+    """By hours without power where there are any, by the lowest charge otherwise."""
+    dark = {one.number: one.hours_without for one in plan.proof.winter_list}
+    start = f"In the worst of {plan.proof.winters} winters"
+    harsh, usual = dark[worst_winter(plan) + 1], dark[typical_winter(plan) + 1]
+    if harsh > 0.0:
+        hours = pen.numbers.hours
+        return (
+            f"{start} something is without power for {hours(harsh)}, in a typical one for "
+            f"{hours(usual)}"
+        )
+    percent = pen.numbers.percent
+    return (
+        f"{start} the battery sinks to {percent(low)}, in a typical one to {percent(low_typical)}"
+    )
+
+
+def _key(name: str, slot: int, line: Spec, ink: str) -> Spec:
+    """A sample of the line with its name, in the lower corner where the year begins."""
+    level = 0.05 + 0.075 * slot
+    row = {"from": 6, "to": 28, "at": 32, "level": level, "name": name}
+    y = {"field": "level", "type": "quantitative", "scale": _SCALE_PERCENT}
+    return {
+        "data": {"values": [row]},
+        "layer": [
+            {"mark": {"type": "rule", **line},
+             "encoding": {"x": {"field": "from", "type": "quantitative"}, "x2": {"field": "to"},
+                          "y": y}},
+            {"mark": {"type": "text", "align": "left", "color": ink},
+             "encoding": {"x": {"field": "at", "type": "quantitative"}, "y": y,
+                          "text": {"field": "name", "type": "nominal"}}},
+        ],
+    }  # fmt: skip
+
+
+def all_winters(plan: Plan, pen: Pen) -> Chart:
+    """All winters as a band: the range, the middle eight of ten, the median.
+
+    Parameters
+    ----------
+    plan : Plan
+        For its traces.
+    pen : Pen
+        Theme and numbers.
+    """
+    lows = trace(plan, at.TR_SOC).min(axis=2)
+    levels = np.quantile(lows, (0.0, 0.1, 0.5, 0.9, 1.0), axis=0, method="linear")
+    days = axis_of(plan)
+    keys = ("least", "low", "middle", "high", "most")
+    rows = [
+        {"day": day + 0.5, **{key: round(float(levels[k, day]), 3) for k, key in enumerate(keys)}}
+        for day in range(DAYS_PER_YEAR)
+    ]
+    percent = pen.numbers.percent
+    darkest = int(levels[1].argmin())
+    title = (
+        f"Around {days.day_words(darkest)}, the hardest time, nine winters of ten keep more than "
+        f"{percent(float(levels[1, darkest]))} in the battery"
+    )
+    alt = (
+        f"Band chart of the battery's lowest charge on each day, over {plan.proof.winters} "
+        f"winters. {title}. The lowest of all is {percent(float(levels[0].min()))}; the middle "
+        f"winter's lowest {percent(float(levels[2].min()))}."
+    )
+    x, y = days.x(), _percent_axis("lowest charge of the day")
+    band = {"data": {"values": rows}}
+    return pen.chart(
+        "charge-all-winters",
+        title,
+        alt,
+        {
+            "width": WIDTH,
+            "height": 230,
+            **band,
+            "layer": [
+                {"mark": {"type": "area", "color": pen.theme.band},
+                 "encoding": {"x": x, "y": y | {"field": "least"}, "y2": {"field": "most"}}},
+                {"mark": {"type": "area", "color": pen.theme.band_core},
+                 "encoding": {"x": x, "y": y | {"field": "low"}, "y2": {"field": "high"}}},
+                {"mark": {"type": "line", "color": pen.theme.store, "strokeWidth": 2},
+                 "encoding": {"x": x, "y": y | {"field": "middle"}}},
+            ],
+        },
+        subtitle=(
+            "Line: the middle winter. Inner band: eight winters of ten. Outer band: all "
+            f"{plan.proof.winters}; {_battery_words(plan, pen)}.",
+        ),
+    )  # fmt: skip
+
+
+def charge_map(plan: Plan, pen: Pen) -> Chart:
+    """Charge by hour and day in the worst winter.
+
+    Parameters
+    ----------
+    plan : Plan
+        For its traces.
+    pen : Pen
+        Theme and numbers.
+    """
+    worst = worst_winter(plan)
+    table = _blocks(plan, trace(plan, at.TR_SOC)[worst], np.min)
+    days, percent = axis_of(plan), pen.numbers.percent
+    block, hour = np.unravel_index(int(table.argmin()), table.shape)
+    when = days.day_words(min(int(block) * _BLOCK + _BLOCK // 2, DAYS_PER_YEAR - 1))
+    below = float((trace(plan, at.TR_SOC)[worst] < 0.5).any(axis=1).sum())
+    title = (
+        (
+            f"In the worst winter the battery is less than half full on {below:.0f} days, most "
+            f"around {when}"
+        )
+        if below > 0
+        else (f"Even in the worst winter the battery never falls below half; lowest around {when}")
+    )
+    alt = (
+        f"Heat map of the battery's charge by hour of the day and day of the year, worst winter. "
+        f"{title}, near {pen.numbers.clock(float(hour))}, at {percent(float(table.min()))}."
+    )
+    scale = {"domain": [0, 1], "range": list(pen.theme.ramp)}
+    body = _map_body(_cells(table), days.x("day"), scale, "lowest charge")
+    empty = "dark" if pen.theme is THEMES["light"] else "bright"
+    how = f"Lowest charge in each block of {_BLOCK} days, by clock hour; {empty} is empty."
+    return pen.chart("charge-map", title, alt, body, subtitle=(how,))
+
+
+def shortfall_map(plan: Plan, pen: Pen) -> Chart | None:
+    """How often power is missing, by hour and day; ``None`` when it never is.
+
+    Parameters
+    ----------
+    plan : Plan
+        For its traces.
+    pen : Pen
+        Theme and numbers.
+    """
+    often = (missing_share(plan) > 1e-6).mean(axis=0)
+    table = _blocks(plan, often, np.mean)
+    top = float(table.max())
+    if top <= 0.0:
+        return None
+    days, percent = axis_of(plan), pen.numbers.percent
+    block, hour = np.unravel_index(int(table.argmax()), table.shape)
+    when = days.day_words(min(int(block) * _BLOCK + _BLOCK // 2, DAYS_PER_YEAR - 1))
+    title = (
+        f"Power is most often short around {when} near {pen.numbers.clock(float(hour))}: on "
+        f"{percent(top)} of days"
+    )
+    alt = (
+        "Heat map of how often something is without power, by hour of the day and day of the "
+        f"year, over {plan.proof.winters} winters. {title}."
+    )
+    scale = {"domain": [0, top], "range": list(reversed(pen.theme.ramp))}
+    body = _map_body(_cells(table), days.x("day"), scale, "share of days")
+    return pen.chart(
+        "shortfall-map", title, alt, body,
+        subtitle=("Share of days on which something is without power, by clock hour, over "
+                  f"{plan.proof.winters} winters.",),
+    )  # fmt: skip
+
+
+def _blocks(plan: Plan, table: FloatArray, fold: Any) -> FloatArray:
+    """Clock hours by blocks of days, shape (73, 24); each day rolled to its civil time."""
+    grid = plan.demand.grid
+    per_day = grid.steps_per_day
+    flat = table.reshape(-1)
+    rolled = np.empty_like(table)
+    for month in range(12):
+        shifted = np.roll(flat, civil_shift(plan, month)).reshape(table.shape)
+        rows = grid.month[::per_day] == month
+        rolled[rows] = shifted[rows]
+    # Steps within an hour belong together, and the days of a block.
+    cube = rolled.reshape(DAYS_PER_YEAR // _BLOCK, _BLOCK, 24, -1)
+    return np.asarray(fold(cube, axis=(1, 3)))
+
+
+def _cells(table: FloatArray) -> Rows:
+    return [
+        {"day": block * _BLOCK, "hour": hour, "value": round(float(table[block, hour]), 3)}
+        for block in range(table.shape[0])
+        for hour in range(table.shape[1])
+    ]
+
+
+def _map_body(rows: Rows, x: Spec, scale: Spec, name: str) -> Spec:
+    for row in rows:
+        row["to"], row["until"] = row["day"] + _BLOCK, row["hour"] + 1
+    return {
+        "width": WIDTH - 60,
+        "height": 220,
+        "data": {"values": rows},
+        "mark": {"type": "rect", "strokeWidth": 0.4},
+        "encoding": {
+            "x": x, "x2": {"field": "to"},
+            "y": {
+                "field": "hour", "type": "quantitative",
+                "scale": {"domain": [0, 24], "reverse": True, "nice": False},
+                "axis": {"title": "hour of the day", "values": [0, 6, 12, 18, 24], "grid": False},
+            },
+            "y2": {"field": "until"},
+            "color": _map_colour(scale, name),
+            "stroke": {"field": "value", "type": "quantitative", "scale": scale, "legend": None},
+            "tooltip": [
+                {"field": "hour", "type": "quantitative", "title": "hour"},
+                {"field": "value", "type": "quantitative", "title": name, "format": ".0%"},
+            ],
+        },
+    }  # fmt: skip
+
+
+def _map_colour(scale: Spec, name: str) -> Spec:
+    return {
+        "field": "value", "type": "quantitative", "scale": scale,
+        "legend": {"title": name, "format": ".0%", "gradientLength": 190, "tickCount": 5,
+                   "type": "gradient"},
+    }  # fmt: skip
+
+
+def _percent_axis(title: str) -> Spec:
+    return {
+        "field": "charge", "type": "quantitative", "scale": _SCALE_PERCENT,
+        "axis": {"title": title, "format": ".0%", "tickCount": 5, "domain": False, "ticks": False},
+    }  # fmt: skip
+
+
+def _battery_words(plan: Plan, pen: Pen) -> str:
+    left = plan.proof.capacity_left
+    return "battery new" if left >= 1.0 else f"battery worn to {pen.numbers.percent(left)}"

@@ -1,0 +1,172 @@
+"""A mean day in midsummer and in midwinter, hour by hour."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from sunpantry.report.charts.style import DASHED, DOTTED, SOLID, Chart, Pen, Rows, Spec
+from sunpantry.report.charts.year_axis import civil_shift, trace
+from sunpantry.simulate import layout as at
+from sunpantry.sky.climate import MONTHS
+from sunpantry.timegrid import FloatArray
+
+if TYPE_CHECKING:
+    from sunpantry.plan.types import Plan
+
+_WIDTH = 285
+_MONTHS = (5, 11)
+
+
+def days(plan: Plan, pen: Pen) -> Chart:
+    """A mean day in June and in December: sun, loads, charge.
+
+    Parameters
+    ----------
+    plan : Plan
+        For its traces.
+    pen : Pen
+        Theme and numbers.
+    """
+    step_h = plan.demand.grid.step_h
+    gathered = {month: mean_day(plan, at.TR_PV, month) for month in _MONTHS}
+    offered = {month: mean_day(plan, at.TR_OFFERED, month) for month in _MONTHS}
+    loads = {month: mean_day(plan, at.TR_LOAD, month) for month in _MONTHS}
+    charge = {month: mean_day(plan, at.TR_SOC, month) for month in _MONTHS}
+    top = max(float(one.max()) for table in (offered, loads) for one in table.values())
+    write = pen.numbers.energy
+    june, december = (float(gathered[month].sum()) * step_h for month in _MONTHS)
+    could = float(offered[5].sum()) * step_h
+    title = f"A day in December gathers {write(december)}, a day in June {write(june)}" + (
+        f" of {write(could)} it could" if could > 1.02 * june else ""
+    )
+    lowest = {month: float(charge[month].min()) for month in _MONTHS}
+    alt = (
+        f"Line charts of a mean day in June and in December, hour by hour: power from the sun, "
+        f"power of the loads, and the battery's charge. {title}. The mean charge at its lowest is "
+        f"{pen.numbers.percent(lowest[5])} in June and {pen.numbers.percent(lowest[11])} in "
+        "December."
+    )
+    columns = [
+        _column(
+            month, gathered[month], offered[month], loads[month],
+            charge[month] if plan.system.bank is not None else None,
+            step_h=step_h, top=top, first=place == 0, pen=pen,
+        )
+        for place, month in enumerate(_MONTHS)
+    ]  # fmt: skip
+    return pen.chart(
+        "days",
+        title,
+        alt,
+        {"hconcat": columns, "spacing": 26},
+        subtitle=(
+            f"Mean of all such days in {plan.proof.winters} winters, by the clock. Filled: taken "
+            "from the sun. Dotted: what",
+            "the panels could give. Line: what the loads get. Below: charge of the battery.",
+        ),
+    )
+
+
+def mean_day(plan: Plan, column: int, month: int) -> FloatArray:
+    """Mean of a trace over all days of a month, from midnight to midnight on the clock.
+
+    Parameters
+    ----------
+    plan : Plan
+        For its traces.
+    column : int
+        From :mod:`sunpantry.simulate.layout`.
+    month : int
+        0 = January.
+
+    Returns
+    -------
+    ndarray, shape (steps per day,)
+    """
+    grid = plan.demand.grid
+    inside = grid.month[:: grid.steps_per_day] == month
+    mean = trace(plan, column)[:, inside].mean(axis=(0, 1))
+    return np.asarray(np.roll(mean, civil_shift(plan, month)))
+
+
+def _column(
+    month: int,
+    gathered: FloatArray,
+    offered: FloatArray,
+    loads: FloatArray,
+    charge: FloatArray | None,
+    *,
+    step_h: float,
+    top: float,
+    first: bool,
+    pen: Pen,
+) -> Spec:
+    power: Rows = [
+        {
+            "h": round(step * step_h, 4),
+            "sun": round(float(gathered[step]), 3),
+            "could": round(float(offered[step]), 3),
+            "loads": round(float(loads[step]), 3),
+        }
+        for step in range(gathered.size)
+    ]
+    power.append({**power[0], "h": 24.0})
+    theme = pen.theme
+    x = _hours(labels=charge is None)
+    y = {
+        "type": "quantitative", "scale": {"domain": [0, top * 1.05], "nice": False},
+        "axis": {"title": "W" if first else None, "labels": first, "domain": False,
+                 "ticks": False, "tickCount": 4},
+    }  # fmt: skip
+    step = {"interpolate": "step-after"}
+    upper: Spec = {
+        "width": _WIDTH,
+        "height": 150,
+        "title": {"text": MONTHS[month], "fontSize": 13, "offset": 4, "anchor": "start",
+                  "frame": "group"},
+        "data": {"values": power},
+        "layer": [
+            {"mark": {"type": "area", "color": theme.spilled, **step},
+             "encoding": {"x": x, "y": y | {"field": "sun"}}},
+            {"mark": {"type": "line", "color": theme.sun, "strokeDash": DOTTED, **step},
+             "encoding": {"x": x, "y": y | {"field": "could"}}},
+            {"mark": {"type": "line", "color": theme.sun, "strokeWidth": 1.4, **step},
+             "encoding": {"x": x, "y": y | {"field": "sun"}}},
+            {"mark": {"type": "line", "color": theme.ink, "strokeWidth": 2, "strokeDash": SOLID,
+                      **step},
+             "encoding": {"x": x, "y": y | {"field": "loads"}}},
+        ],
+    }  # fmt: skip
+    if charge is None:
+        return upper
+    level: Rows = [
+        {"h": round((step + 1) * step_h, 4), "charge": round(float(value), 4)}
+        for step, value in enumerate(charge)
+    ]
+    level.insert(0, {"h": 0.0, "charge": level[-1]["charge"]})
+    lower: Spec = {
+        "width": _WIDTH,
+        "height": 80,
+        "data": {"values": level},
+        "mark": {"type": "line", "color": theme.store, "strokeWidth": 2, "strokeDash": DASHED},
+        "encoding": {
+            "x": _hours(labels=True),
+            "y": {
+                "field": "charge", "type": "quantitative",
+                "scale": {"domain": [0, 1], "nice": False},
+                "axis": {"title": "charge" if first else None, "format": ".0%", "values": [0, 0.5,
+                         1], "labels": first, "domain": False, "ticks": False},
+            },
+        },
+    }  # fmt: skip
+    return {"vconcat": [upper, lower], "spacing": 16, "bounds": "flush"}
+
+
+def _hours(*, labels: bool) -> Spec:
+    return {
+        "field": "h", "type": "quantitative", "scale": {"domain": [0, 24], "nice": False},
+        "axis": {"title": "hour of the day" if labels else None, "values": [0, 6, 12, 18, 24],
+                 "labels": labels, "grid": False},
+    }  # fmt: skip

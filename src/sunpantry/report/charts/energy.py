@@ -1,0 +1,355 @@
+"""Energy charts: the year month by month, and where each watt-hour goes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from sunpantry.report.charts.style import WIDTH, Chart, Pen, Rows, Spec
+from sunpantry.report.charts.year_axis import axis_of
+from sunpantry.sky.climate import MONTHS
+
+if TYPE_CHECKING:
+    from sunpantry.plan.types import Plan
+    from sunpantry.simulate.proof import MonthProof
+
+PARTS = ("gathered", "spilled", "delivered", "missing")
+
+
+def year_energy(plan: Plan, pen: Pen) -> Chart:
+    """Needed, gathered, spilled and missing by month.
+
+    Parameters
+    ----------
+    plan : Plan
+        Its months.
+    pen : Pen
+        Theme and numbers.
+    """
+    months = {one.month: one for one in plan.proof.months}
+    order = axis_of(plan).months
+    rows: Rows = []
+    for month in order:
+        one = months[month + 1]
+        spilled = max(one.offered_wh - one.gathered_wh, 0.0)
+        values = (one.gathered_wh, spilled, one.served_wh, one.unserved_wh)
+        for index, (part, value) in enumerate(zip(PARTS, values, strict=True)):
+            if round(value, 2) <= 0.0:
+                continue
+            rows.append(
+                {
+                    "month": MONTHS[month][:3],
+                    "side": "sun" if index < 2 else "asked",
+                    "part": part,
+                    "rank": index,
+                    "wh": round(value, 2),
+                }
+            )
+    title, alt = _year_words(plan, pen)
+    return pen.chart(
+        "year-energy",
+        title,
+        alt,
+        _year_body(rows, [MONTHS[month][:3] for month in order], pen),
+        subtitle=(
+            f"Watt-hours a day, mean of {plan.proof.winters} winters. Left bars: what the panels "
+            "gave, and what a full battery",
+            "could not take. Right bars: what the loads got, and what they missed.",
+        ),
+    )
+
+
+def _year_words(plan: Plan, pen: Pen) -> tuple[str, str]:
+    tight = _tightest(plan)
+    write = pen.numbers.energy
+    asked, name = tight.served_wh + tight.unserved_wh, MONTHS[tight.month - 1]
+    if tight.unserved_wh > 0.005 * asked:
+        title = (
+            f"In {name} {write(asked)} a day are asked for and {write(tight.unserved_wh)} are "
+            "missing"
+        )
+    else:
+        title = (
+            f"Even in {name} the panels give {write(tight.gathered_wh)} a day for the "
+            f"{write(asked)} asked for"
+        )
+    spilled = sum(one.offered_wh - one.gathered_wh for one in plan.proof.months) / sum(
+        one.offered_wh for one in plan.proof.months
+    )
+    most = max(plan.proof.months, key=lambda one: one.offered_wh)
+    alt = (
+        f"Bar chart of energy by month. {title}. In {MONTHS[most.month - 1]}, the brightest month, "
+        f"the panels could give {write(most.offered_wh)} a day; over the year "
+        f"{pen.numbers.percent(spilled)} of what they could give is not taken because the battery "
+        "is full."
+    )
+    return title, alt
+
+
+def _tightest(plan: Plan) -> MonthProof:
+    """Month with most missing, or with the least sun for what is asked."""
+    worst = max(plan.proof.months, key=lambda one: one.unserved_wh)
+    if worst.unserved_wh > 0.0:
+        return worst
+    asking = [one for one in plan.proof.months if one.served_wh > 0.0]
+    return min(asking or plan.proof.months, key=lambda one: one.offered_wh / (one.served_wh or 1.0))
+
+
+def _year_body(rows: Rows, names: list[str], pen: Pen) -> Spec:
+    theme = pen.theme
+    x = {"field": "month", "type": "nominal", "sort": names, "axis": {"title": None,
+         "labelAngle": 0, "ticks": False, "domain": False}}  # fmt: skip
+    side = {"field": "side", "type": "nominal", "sort": ["sun", "asked"],
+            "scale": {"paddingOuter": 0.08, "paddingInner": 0.08}}  # fmt: skip
+    y = {"field": "wh", "type": "quantitative", "stack": "zero",
+         "axis": {"title": "Wh a day", "tickCount": 5, "domain": False, "ticks": False},
+         }  # fmt: skip
+    colour = {
+        "field": "part",
+        "type": "nominal",
+        "sort": list(PARTS),
+        "scale": {
+            "domain": list(PARTS),
+            "range": [theme.sun, theme.spilled, theme.store, theme.paper],
+        },
+        "legend": {
+            "title": None, "orient": "top", "direction": "horizontal", "symbolType": "square",
+            "symbolStrokeColor": theme.quiet, "offset": 2,
+        },
+    }  # fmt: skip
+    outline = {
+        "field": "part",
+        "type": "nominal",
+        "scale": {
+            "domain": list(PARTS),
+            "range": [theme.sun, theme.sun, theme.store, theme.short],
+        },
+        "legend": None,
+    }
+    bars: Spec = {
+        "data": {"values": rows},
+        "mark": {"type": "bar", "strokeWidth": 1.2},
+        "encoding": {
+            "x": x, "xOffset": side, "y": y, "color": colour, "stroke": outline,
+            "order": {"field": "rank", "type": "quantitative"},
+            "tooltip": [
+                {"field": "month", "type": "nominal", "title": "month"},
+                {"field": "part", "type": "nominal", "title": "what"},
+                {"field": "wh", "type": "quantitative", "title": "Wh a day", "format": ".0f"},
+            ],
+        },
+    }  # fmt: skip
+    layers = [bars]
+    tops = {row["month"]: row["wh"] for row in rows if row["part"] == "delivered"}
+    least = 0.01 * max((row["wh"] for row in rows), default=0.0)
+    missing = [row for row in rows if row["part"] == "missing" and row["wh"] > least]
+    if missing:
+        labels = [
+            {"month": row["month"], "side": "asked", "top": row["wh"] + tops.get(row["month"], 0.0),
+             "word": f"{pen.numbers.number(-row['wh'], digits=2)}"}
+            for row in missing
+        ]  # fmt: skip
+        layers.append(
+            {
+                "data": {"values": labels},
+                "mark": {"type": "text", "dy": -7, "color": theme.short, "fontSize": 11,
+                         "fontWeight": "bold"},
+                "encoding": {
+                    "x": x, "xOffset": side,
+                    "y": {"field": "top", "type": "quantitative"},
+                    "text": {"field": "word", "type": "nominal"},
+                },
+            }
+        )  # fmt: skip
+    return {"width": WIDTH, "height": 260, "layer": layers}
+
+
+def flow_steps(plan: Plan) -> list[tuple[str, float, bool]]:
+    """Way of the energy from the panels to the loads, mean of a year.
+
+    Parameters
+    ----------
+    plan : Plan
+        For its audit.
+
+    Returns
+    -------
+    list of (str, float, bool)
+        Name, energy [Wh/year], and whether it is a loss; what came in stands first and
+        what the loads got last. Losses under 0.05 % are left out.
+    """
+    audit = plan.proof.audit
+    came = audit.gathered_wh + audit.spilled_wh
+    losses = (
+        ("not taken: battery full or controller at its limit", audit.spilled_wh),
+        ("in the charge controller", audit.conversion_wh),
+        ("running the controller itself", audit.own_wh),
+        ("warmth in the battery", audit.ohmic_wh),
+        ("side reactions in the battery", audit.side_reactions_wh),
+        ("splitting water in the battery", audit.gassing_wh),
+        ("battery losing charge by itself", audit.self_discharge_wh),
+        ("in the inverter, idling included", audit.inverter_wh),
+        ("left in the battery at the end", audit.stored_wh),
+    )
+    steps = [("the panels could give", came, False)]
+    if audit.brought_in_wh > 0.0:
+        steps.append(("brought in by the second source", audit.brought_in_wh, False))
+    least = 0.0005 * (came + audit.brought_in_wh)
+    steps += [(name, value, True) for name, value in losses if value > least]
+    steps.append(("reaches the loads", audit.served_wh, False))
+    return steps
+
+
+def energy_flow(plan: Plan, pen: Pen) -> Chart:
+    """Where each watt-hour goes from sun to load.
+
+    Parameters
+    ----------
+    plan : Plan
+        For its audit.
+    pen : Pen
+        Theme and numbers.
+    """
+    write, share = pen.numbers.energy, pen.numbers.percent
+    steps = flow_steps(plan)
+    came = sum(value for name, value, lost in steps[:-1] if not lost)
+    rows: list[dict[str, Any]] = []
+    level = 0.0
+    for index, (name, value, lost) in enumerate(steps):
+        last = index == len(steps) - 1
+        kind = "lost" if lost else "used" if last else "came"
+        if kind == "came":
+            start, end = level, level + value
+            level = end
+        elif last:
+            start, end = 0.0, value
+        else:
+            start, end = level - value, level
+            level = start
+        part = value / came if came > 0.0 else 0.0
+        rows.append(
+            {
+                "what": name, "rank": index, "start": round(start, 1), "end": round(end, 1),
+                "kind": kind, "word": f"{write(value)}, {share(part)}",
+            }
+        )  # fmt: skip
+    used = steps[-1][1] / came if came > 0.0 else 0.0
+    largest = max((step for step in steps if step[2]), key=lambda step: step[1], default=None)
+    title = f"Of every 100 Wh the panels could give, {100.0 * used:.0f} reach the loads"
+    alt = f"Bar chart of a year's energy from the panels to the loads. {title}."
+    if largest is not None and came > 0.0:
+        alt += f" The largest loss: {largest[0]}, {share(largest[1] / came)}. "
+        alt += "; ".join(f"{row['what']} {row['word']}" for row in rows) + "."
+    return pen.chart(
+        "energy-flow",
+        title,
+        alt,
+        _flow_body(rows, [row["what"] for row in rows], came, pen),
+        subtitle=(
+            f"Energy of a year, mean of {plan.proof.winters} winters; the losses stand in the "
+            "order in which they are met.",
+        ),
+    )
+
+
+def _flow_body(rows: Rows, order: list[str], came: float, pen: Pen) -> Spec:
+    theme = pen.theme
+    y = {"field": "what", "type": "nominal", "sort": order,
+         "axis": {"title": None, "labelLimit": 320, "labelColor": theme.ink, "ticks": False,
+                  "domain": False}}  # fmt: skip
+    x = {"field": "start", "type": "quantitative",
+         "scale": {"domain": [0, 1.32 * max(came, 1e-9)], "nice": False},
+         "axis": None}  # fmt: skip
+    return {
+        "width": WIDTH - 240,
+        "height": {"step": 27},
+        "layer": [
+            {
+                "data": {"values": rows},
+                "mark": {"type": "bar", "height": {"band": 0.68}, "strokeWidth": 1.2},
+                "encoding": {
+                    "y": y, "x": x, "x2": {"field": "end"},
+                    "color": _kinds(theme.sun, theme.paper, theme.store),
+                    "stroke": _kinds(theme.sun, theme.short, theme.store),
+                    "tooltip": [{"field": "what", "type": "nominal", "title": "what"},
+                                {"field": "word", "type": "nominal", "title": "a year"}],
+                },
+            },
+            {
+                "data": {"values": rows},
+                "mark": {"type": "text", "align": "left", "dx": 6, "color": theme.ink},
+                "encoding": {
+                    "y": y, "x": x | {"field": "end"},
+                    "text": {"field": "word", "type": "nominal"},
+                },
+            },
+        ],
+    }  # fmt: skip
+
+
+def _kinds(came: str, lost: str, used: str) -> Spec:
+    return {
+        "field": "kind", "type": "nominal", "legend": None,
+        "scale": {"domain": ["came", "lost", "used"], "range": [came, lost, used]},
+    }  # fmt: skip
+
+
+def battery_life(plan: Plan, pen: Pen) -> Chart | None:
+    """What uses up the battery, and how fast; ``None`` without a battery.
+
+    Parameters
+    ----------
+    plan : Plan
+        For the new battery's run.
+    pen : Pen
+        Theme and numbers.
+    """
+    life = plan.proof_new.life
+    if life is None:
+        return None
+    causes = (
+        ("charging and discharging", life.cycling),
+        ("time and warmth", life.calendar),
+        ("standing half empty", life.sulphation),
+    )
+    rows = [
+        {"what": name, "share": round(100.0 * value, 2), "word": pen.numbers.percent(value)}
+        for name, value in causes
+    ]
+    most = max(causes, key=lambda one: one[1])[0]
+    write = pen.numbers
+    years = write.number(life.years, digits=2)
+    title = f"The battery should last about {years} years; {most} uses most of it"
+    span = write.span(life.low_years, life.high_years, "years", places=0)
+    alt = (
+        f"Bar chart of what wears the battery in a year. {title}. Probably between {span}. "
+        + "; ".join(f"{row['what']} {row['word']}" for row in rows)
+        + " of a life each year."
+    )
+    y = {"field": "what", "type": "nominal", "sort": None,
+         "axis": {"title": None, "labelLimit": 260, "labelColor": pen.theme.ink, "ticks": False,
+                  "domain": False}}  # fmt: skip
+    top = 100.0 * max(value for _, value in causes)
+    x = {"field": "share", "type": "quantitative", "axis": None,
+         "scale": {"domain": [0, 1.2 * max(top, 0.1)], "nice": False}}  # fmt: skip
+    body: Spec = {
+        "width": WIDTH - 200,
+        "height": {"step": 30},
+        "layer": [
+            {"data": {"values": rows},
+             "mark": {"type": "bar", "height": {"band": 0.6}, "color": pen.theme.store},
+             "encoding": {"y": y, "x": x}},
+            {"data": {"values": rows},
+             "mark": {"type": "text", "align": "left", "dx": 6, "color": pen.theme.ink},
+             "encoding": {"y": y, "x": x, "text": {"field": "word", "type": "nominal"}}},
+        ],
+    }  # fmt: skip
+    return pen.chart(
+        "battery-life",
+        title,
+        alt,
+        body,
+        subtitle=(
+            f"Share of a battery's life used in a year. Worn out means 80 % of the capacity left; "
+            f"probably {span}.",
+        ),
+    )

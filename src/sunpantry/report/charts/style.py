@@ -1,0 +1,175 @@
+"""The look of all charts: two themes, one restrained configuration.
+
+What differs is told by lightness, dash, shape and words that stand beside it, so that a
+copy in black and white, and an eye that sees no red, read the same.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from sunpantry.report.numbers import Numbers
+from sunpantry.sky.picture import SCHEMA
+from sunpantry.sky.picture_sky import FAINT, INK, QUIET, SUN, WIDTH
+
+ThemeName = Literal["light", "dark"]
+Rows = list[dict[str, Any]]
+Spec = dict[str, Any]
+
+FONT = "Source Sans Pro"
+FONTS = f"{FONT}, Helvetica, Arial, sans-serif"
+# Characters of a title that fit into the width of a chart.
+TITLE_CHARACTERS = 88
+SOLID, DASHED, DOTTED = [1, 0], [7, 4], [2, 3]
+
+
+@dataclass(frozen=True, slots=True)
+class Theme:
+    """Colours by what they stand for.
+
+    Parameters
+    ----------
+    paper, ink, quiet, faint, grid : str
+        Ground, text, secondary text, lines, grid.
+    sun, spilled, store, short : str
+        What comes from the sun, what is not taken, what is in or out of the battery, what
+        is missing.
+    ramp : tuple of str
+        From empty to full, falling in strength.
+    band, band_core : str
+        Outer and inner band of a spread.
+    """
+
+    paper: str
+    ink: str
+    quiet: str
+    faint: str
+    grid: str
+    sun: str
+    spilled: str
+    store: str
+    short: str
+    ramp: tuple[str, ...]
+    band: str
+    band_core: str
+
+
+THEMES: dict[ThemeName, Theme] = {
+    "light": Theme(
+        paper="#ffffff", ink=INK, quiet=QUIET, faint=FAINT, grid="#e9edf0",
+        sun=SUN, spilled="#ecd9b4", store="#2f5d73", short="#9c2431",
+        ramp=("#3c1a24", "#8d3b41", "#cf8a5d", "#ecd9b4", "#f7f5ee"),
+        band="#d6e1e7", band_core="#a9c1cd",
+    ),
+    "dark": Theme(
+        paper="#161c21", ink="#e9edf0", quiet="#a8b3bb", faint="#56626b", grid="#29323a",
+        sun="#e2a04d", spilled="#6b5632", store="#86b8ce", short="#f3918b",
+        ramp=("#ffd9c9", "#e8926f", "#a35a48", "#533a3d", "#222a31"),
+        band="#25343d", band_core="#3a5360",
+    ),
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Chart:
+    """One chart.
+
+    Parameters
+    ----------
+    name : str
+        Short, for file names and links: 'year-energy'.
+    title : str
+        The finding, in words.
+    alt : str
+        The same for those who cannot see it, with the numbers that carry it.
+    spec : dict
+        Vega-Lite 6 specification with all data inline.
+    """
+
+    name: str
+    title: str
+    alt: str
+    spec: Spec
+
+
+@dataclass(frozen=True)
+class Pen:
+    """What every chart is drawn with: a theme and a way of writing numbers."""
+
+    theme: Theme
+    numbers: Numbers
+
+    def chart(
+        self, name: str, title: str, alt: str, body: Spec, *, subtitle: tuple[str, ...] = ()
+    ) -> Chart:
+        """Finish a chart: schema, title, description, configuration.
+
+        Parameters
+        ----------
+        name, title, alt
+            See :class:`Chart`.
+        body : dict
+            Marks and encodings, without the title.
+        subtitle : tuple of str
+            How to read it, with units; a line each.
+        """
+        spec = {
+            "$schema": SCHEMA,
+            "description": alt,
+            "background": self.theme.paper,
+            "padding": {"left": 8, "right": 14, "top": 8, "bottom": 8},
+            "title": {"text": _wrapped(title), "subtitle": list(subtitle)},
+            **body,
+            "config": self._config(),
+        }
+        return Chart(name, title, alt, spec)
+
+    def text(self, field: str, **more: Any) -> Spec:
+        """A mark of text that reads a field."""
+        return {
+            "mark": {"type": "text", "color": self.theme.ink, "fontSize": 12, **more},
+            "encoding": {"text": {"field": field, "type": "nominal"}},
+        }
+
+    def _config(self) -> Spec:
+        theme = self.theme
+        return {
+            "locale": self.numbers.chart_locale(),
+            "font": FONTS,
+            "view": {"stroke": None},
+            "axis": {
+                "labelColor": theme.quiet, "titleColor": theme.quiet, "labelFontSize": 12,
+                "titleFontSize": 12, "titleFontWeight": "normal", "gridColor": theme.grid,
+                "domainColor": theme.faint, "tickColor": theme.faint, "labelPadding": 4,
+            },
+            "legend": {
+                "labelColor": theme.ink, "labelFontSize": 12, "titleColor": theme.quiet,
+                "titleFontSize": 12, "titleFontWeight": "normal", "symbolStrokeWidth": 1.5,
+            },
+            "header": {
+                "labelColor": theme.ink, "labelFontSize": 13, "titleColor": theme.quiet,
+                "titleFontWeight": "normal", "labelFontWeight": "bold",
+            },
+            "title": {
+                "anchor": "start", "frame": "bounds", "fontSize": 15, "fontWeight": "bold",
+                "color": theme.ink, "subtitleFontSize": 12, "subtitleColor": theme.quiet,
+                "offset": 12, "subtitlePadding": 5, "lineHeight": 19, "subtitleLineHeight": 16,
+            },
+            "text": {"color": theme.ink, "fontSize": 12},
+        }  # fmt: skip
+
+
+def _wrapped(text: str) -> list[str]:
+    """One line, or two of nearly equal length: no word stands alone."""
+    from textwrap import wrap
+
+    lines = max(1, -(-len(text) // TITLE_CHARACTERS))
+    width = min(TITLE_CHARACTERS, len(text) // lines + 8)
+    return wrap(text, width, break_long_words=False, break_on_hyphens=False) or [""]
+
+
+__all__ = [
+    "DASHED", "DOTTED", "FONT", "SOLID", "THEMES", "WIDTH", "Chart", "Pen", "Rows", "Spec",
+    "Theme", "ThemeName",
+]  # fmt: skip

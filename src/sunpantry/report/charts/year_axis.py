@@ -1,0 +1,147 @@
+"""The year along a chart, with the dark season in the middle, and traces cut into days."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from sunpantry.simulate import layout as at
+from sunpantry.sky.climate import MONTHS
+from sunpantry.timegrid import DAYS_PER_YEAR, MONTH_LENGTHS, FloatArray, TimeGrid
+
+if TYPE_CHECKING:
+    from sunpantry.plan.types import Plan
+
+
+@dataclass(frozen=True)
+class YearAxis:
+    """Months in the order of a grid.
+
+    Parameters
+    ----------
+    grid : TimeGrid
+        Steps of the year.
+    """
+
+    grid: TimeGrid
+
+    @cached_property
+    def months(self) -> tuple[int, ...]:
+        """Months as they follow each other, 0 = January."""
+        first = int(self.grid.month[0])
+        return tuple((first + step) % 12 for step in range(12))
+
+    @cached_property
+    def names(self) -> tuple[str, ...]:
+        """Three letters of each month, in the same order."""
+        return tuple(MONTHS[month][:3] for month in self.months)
+
+    @cached_property
+    def middles(self) -> tuple[float, ...]:
+        """Middle of each month, days from the start of the grid."""
+        lengths = np.array([MONTH_LENGTHS[month] for month in self.months], dtype=np.float64)
+        ends = np.cumsum(lengths)
+        return tuple((ends - lengths / 2.0).tolist())
+
+    def day_words(self, index: int) -> str:
+        """A day of the grid in words: '21 December'.
+
+        Parameters
+        ----------
+        index : int
+            0 for the first day of the grid.
+        """
+        day = int(self.grid.day_of_year[index * self.grid.steps_per_day]) - 1
+        month = int(np.searchsorted(np.cumsum(MONTH_LENGTHS), day, side="right"))
+        return f"{day - sum(MONTH_LENGTHS[:month]) + 1} {MONTHS[month]}"
+
+    def x(self, field: str = "day") -> dict[str, Any]:
+        """Encoding of days along the chart, months written below."""
+        pairs = " : ".join(
+            f"datum.value == {middle} ? '{name}'"
+            for middle, name in zip(self.middles, self.names, strict=True)
+        )
+        return {
+            "field": field,
+            "type": "quantitative",
+            "scale": {"domain": [0, DAYS_PER_YEAR], "nice": False},
+            "axis": {
+                "title": None,
+                "values": list(self.middles),
+                "grid": False,
+                "ticks": False,
+                "labelExpr": f"{pairs} : ''",
+            },
+        }
+
+
+def axis_of(plan: Plan) -> YearAxis:
+    """The year of a plan."""
+    return YearAxis(plan.demand.grid)
+
+
+def trace(plan: Plan, column: int) -> FloatArray:
+    """One column of the trace, by winter, day and step of the day.
+
+    Parameters
+    ----------
+    plan : Plan
+        For the proof with the worn battery.
+    column : int
+        From :mod:`sunpantry.simulate.layout`.
+
+    Returns
+    -------
+    ndarray, shape (winters, 365, steps per day)
+    """
+    per_day = plan.demand.grid.steps_per_day
+    rows: FloatArray = plan.proof.traces[column]
+    return rows.reshape(plan.proof.winters, DAYS_PER_YEAR, per_day)
+
+
+def missing_share(plan: Plan) -> FloatArray:
+    """Share of what was asked that was missing, in the worst served class of each step.
+
+    Returns
+    -------
+    ndarray, shape (winters, 365, steps per day)
+    """
+    served = np.stack([trace(plan, column) for column in (at.TR_MUST, at.TR_SHOULD, at.TR_MAY)])
+    return np.asarray(1.0 - served.min(axis=0))
+
+
+def civil_shift(plan: Plan, month: int) -> int:
+    """Steps by which a day must be rolled to run from midnight to midnight on the clock.
+
+    Parameters
+    ----------
+    plan : Plan
+        For the time zone.
+    month : int
+        0 = January; its middle decides whether daylight saving holds.
+    """
+    from datetime import UTC, datetime
+    from zoneinfo import ZoneInfo
+
+    from sunpantry.timegrid import NOMINAL_YEAR
+
+    noon = datetime(NOMINAL_YEAR, month + 1, 15, 12, tzinfo=UTC)
+    offset = noon.astimezone(ZoneInfo(plan.sky.place.timezone)).utcoffset()
+    seconds = offset.total_seconds() if offset is not None else 0.0
+    return round(seconds / 3600.0 / plan.demand.grid.step_h)
+
+
+def typical_winter(plan: Plan) -> int:
+    """Winter in the middle when they are ranked from kind to harsh, 0 for the first."""
+    ranked = sorted(
+        plan.proof.winter_list, key=lambda one: (one.hours_without, -one.lowest_charge, one.number)
+    )
+    return ranked[len(ranked) // 2].number - 1
+
+
+def worst_winter(plan: Plan) -> int:
+    """Winter with the most hours without power, then the lowest charge, 0 for the first."""
+    return plan.proof.worst_winters[0].number - 1
