@@ -14,8 +14,7 @@ from __future__ import annotations
 
 import math
 
-from numba import njit
-
+from sunpantry.physics.compiled import part
 from sunpantry.timegrid import FloatArray
 
 # Gassing: 1/V and 1/K in exp(CU (U - 2.23) + CT (T - 20)), volts per lead-acid cell.
@@ -25,9 +24,19 @@ GAS_REFERENCE_V = 2.23
 GAS_REFERENCE_C = 20.0
 
 
-@njit(cache=True, error_model="numpy")
+@part
 def open_circuit(curves: FloatArray, row: int, head: float) -> float:
-    """Open-circuit voltage at a head of the available well, 0…1, by linear interpolation [V]."""
+    """Open-circuit voltage at a head of the available well, 0…1, by linear interpolation [V].
+
+    Parameters
+    ----------
+    curves : (batteries, points)
+        Voltage at heads equally spaced from 0 to 1 [V].
+    row : int
+        Which battery.
+    head : float
+        Share of the available well that is filled [-]; held to 0…1.
+    """
     last = curves.shape[1] - 1
     place = head * last
     if place <= 0.0:
@@ -39,7 +48,7 @@ def open_circuit(curves: FloatArray, row: int, head: float) -> float:
     return float(low + (place - left) * (curves[row, left + 1] - low))
 
 
-@njit(cache=True, error_model="numpy")
+@part
 def discharge_current(terminal_w: float, open_v: float, ohm: float) -> float:
     """Current that delivers a power through the internal resistance [A].
 
@@ -51,13 +60,13 @@ def discharge_current(terminal_w: float, open_v: float, ohm: float) -> float:
     return 2.0 * terminal_w / (open_v + math.sqrt(under))
 
 
-@njit(cache=True, error_model="numpy")
+@part
 def charge_current(terminal_w: float, open_v: float, ohm: float) -> float:
     """Current that absorbs a power through the internal resistance [A]."""
     return 2.0 * terminal_w / (open_v + math.sqrt(open_v * open_v + 4.0 * ohm * terminal_w))
 
 
-@njit(cache=True, error_model="numpy")
+@part
 def charge_resistance(base_ohm: float, filled: float, taper: float, reach: float) -> float:
     """Resistance on charge, growing steeply as the bank fills (Shepherd) [Ω].
 
@@ -71,7 +80,7 @@ def charge_resistance(base_ohm: float, filled: float, taper: float, reach: float
     return base_ohm * (1.0 + taper * filled / (reach - filled))
 
 
-@njit(cache=True, error_model="numpy")
+@part
 def gassing_current(base_a: float, cell_v: float, cell_c: float) -> float:
     """Current that splits water instead of charging [A].
 
@@ -85,16 +94,13 @@ def gassing_current(base_a: float, cell_v: float, cell_c: float) -> float:
     )
 
 
-@njit(cache=True, error_model="numpy")
+@part
 def capacity_out_of_reach(per_k: float, cell_c: float) -> float:
     """Share of the capacity that the cold keeps back, 0…0.9, nothing above 25 °C [-]."""
-    share = per_k * (25.0 - cell_c)
-    if share <= 0.0:
-        return 0.0
-    return min(share, 0.9)
+    return min(max(per_k * (25.0 - cell_c), 0.0), 0.9)
 
 
-@njit(cache=True, error_model="numpy")
+@part
 def cold_resistance(per_k: float, cell_c: float) -> float:
     """Factor on the resistance, 1 at 25 °C, growing in the cold [-]."""
     return max(0.7, 1.0 + per_k * (25.0 - cell_c))

@@ -194,6 +194,7 @@ def inverter_columns(row: FloatArray, system: System) -> None:
     row[at.INVERTER_K1] = model.k1
     row[at.INVERTER_K2] = model.k2_per_w
     row[at.INVERTER_CUT_V] = inverter.cutoff_v * scale
+    row[at.INVERTER_RESTART_V] = inverter.restart_v * scale
     row[at.INVERTER_IDLE_W] = inverter.idle_w if inverter.search_w is None else inverter.search_w
 
 

@@ -63,7 +63,8 @@ PANEL_LIMIT_W = 52  # largest input power of the controller(s) [W], 0: none stat
 SHED_SHOULD = 53  # state of charge below which 'should' loads are switched off
 SHED_MAY = 54
 INVERTER_IDLE_W = 55  # drawn while on without a load: idling, or searching
-DESIGN_COLUMNS = 56
+INVERTER_RESTART_V = 56  # comes back above this after its own low-voltage cut-off
+DESIGN_COLUMNS = 57
 
 # --- what is asked in a step: columns of `loads[load set, step, ...]` ------------------------
 L_DC = 0  # + class [W at the battery bus]
@@ -76,7 +77,7 @@ LOAD_COLUMNS = 9
 # How far above the switching-off level a shed class comes back [-].
 SHED_HYSTERESIS = 0.10
 
-# --- what a design is at a moment: columns of `state[design, ...]` ------------------------
+# --- what a design is at a moment: columns of `states[design, ...]` -----------------------
 S_AVAILABLE = 0  # content of the available well [Wh]
 S_BOUND = 1
 S_CONNECTED = 2  # 1: the loads are on, 0: the low-voltage disconnect is open
@@ -85,14 +86,31 @@ S_ABSORBED_H = 4
 S_SHED_SHOULD = 5  # 1: switched off to save the more important
 S_SHED_MAY = 6
 S_BACKUP = 7  # 1: running
-S_DAY_LOW = 8
-S_DAY_HIGH = 9
-S_YEAR_LOW = 10
-S_YEAR_HIGH = 11
-S_SINCE_FULL_H = 12
-S_GAP_H = 13
-S_MUST_GAP_H = 14
-STATE_COLUMNS = 15
+S_INVERTER_OUT = 8  # 1: off by its own low-voltage cut-off
+S_CALM = 9  # 1: everything switched on, nothing shed, no second source
+S_DAY_LOW = 10
+S_DAY_HIGH = 11
+S_YEAR_LOW = 12
+S_YEAR_HIGH = 13
+S_LAST_FULL = 14  # step after which the bank was last full
+S_EQUALISED_H = 15  # hours since the last equalising charge was finished
+S_GAP_H = 16
+S_MUST_GAP_H = 17
+S_ASKED = 18  # + class: asked for by the loads that cannot wait, this year so far [Wh]
+S_MISSED = 21  # + class: of that, not delivered [Wh]
+S_SPENT_H = 24  # + class: hours without power in the years before this
+# worked out once for each design, so that a step need not divide
+D_WELL = 27  # capacity of the available well [Wh]
+D_PER_WELL = 28  # one over it [1/Wh]
+D_PER_FULL = 29
+D_PER_DRAW = 30
+D_PER_GAP = 31
+D_PER_CONVERSION = 32
+D_PER_CELLS = 33
+D_KEPT = 34  # share left after a step's self-discharge
+D_CALM_ABOVE = 35  # state of charge above which nothing is shed and no second source starts
+D_CALM_V = 36  # voltage above which nothing disconnects
+STATE_COLUMNS = 37
 
 # --- flexible loads: columns of `flexible[loads, queue, ...]` ---------------------------
 FLEX_W = 0
@@ -141,7 +159,7 @@ T_GAS_AH = 20
 T_TRIPS = 21  # times the low-voltage disconnect opened
 T_STOPPED = 22  # 1: given up because the promise was already broken
 T_LONGEST_MUST_GAP = 23
-T_FROZEN_H = 24  # hours in which charging was refused because of cold
+T_FROZEN_H = 24  # hours in which the cold kept the battery from taking a surplus
 TOTAL_COLUMNS = 25
 
 # columns of `monthly[design, month, ...]`, sums over all years
@@ -153,9 +171,7 @@ M_HOURS = 4
 M_LOWEST = 5
 M_SOC = 6  # sum of state of charge over steps
 M_STEPS = 7
-M_BACKUP = 8
-M_INVERTER = 9
-MONTH_COLUMNS = 10
+MONTH_COLUMNS = 8
 
 # columns of `trace[row, ..., step]`
 TR_SOC = 0

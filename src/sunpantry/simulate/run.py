@@ -186,7 +186,7 @@ class Rows:
         monthly = np.zeros((kept, 12, at.MONTH_COLUMNS))
         monthly[:, :, at.M_LOWEST] = 1.0
         traces = np.zeros((len(traced), at.TRACE_COLUMNS, chosen.size * steps if traced else 0))
-        served = np.zeros((n, 2 * flexible.shape[1] + at.CLASSES))
+        served = np.zeros((n, 2 * flexible.shape[1]))
         run_designs(
             designs,
             np.zeros((n, at.STATE_COLUMNS)),
@@ -206,7 +206,7 @@ class Rows:
             monthly,
             traces,
         )
-        missed = served[:, flexible.shape[1] + at.CLASSES :]
+        missed = served[:, flexible.shape[1] :]
         return Runs(totals, yearly, monthly, traces, missed, setting.step_h)
 
 

@@ -1,0 +1,168 @@
+"""Parts of a step on the roof: what the array gives through its controller."""
+
+from __future__ import annotations
+
+from sunpantry.physics.battery_step import charge_resistance
+from sunpantry.physics.compiled import part
+from sunpantry.simulate import layout as at
+from sunpantry.timegrid import FloatArray
+
+EQUALISE_EVERY_H = 28 * 24.0
+
+
+@part
+def charge_target(designs: FloatArray, states: FloatArray, n: int, cell_c: float) -> float:
+    """Voltage the controller holds at most: absorption, float or equalising [V]."""
+    if states[n, at.S_FLOATING] > 0.0:
+        target = designs[n, at.FLOAT_V]
+    elif designs[n, at.EQUALISE_V] > 0.0 and states[n, at.S_EQUALISED_H] >= EQUALISE_EVERY_H:
+        target = designs[n, at.EQUALISE_V]
+    else:
+        target = designs[n, at.ABSORB_V]
+    return float(target + designs[n, at.COMP_V_PER_K] * (cell_c - 25.0))
+
+
+@part
+def tracked_power(
+    designs: FloatArray,
+    sun: FloatArray,
+    n: int,
+    source: int,
+    place: int,
+    open_v: float,
+    ohm: float,
+    loaded_w: float,
+    target_v: float,
+) -> tuple[float, float]:
+    """What an array under a maximum-power tracker gives.
+
+    Where the bank's voltage and the controller's headroom lie above the voltage of
+    maximum power, the array works to the right of its maximum: with ``x`` the place
+    between there and the open circuit, it gives ``1 - x² (0.7 + 0.3 x)`` of it (within
+    3 % of the single-diode curve in strong light, 8 % of it below in weak light).
+
+    Returns
+    -------
+    battery_side_w, offered_w : float
+        At the battery side of the controller, and the array's maximum [W].
+    """
+    offered = sun[source, 0, place] * designs[n, at.STRINGS]
+    useful = offered * designs[n, at.CONVERSION]
+    best_v = sun[source, 1, place]
+    needed_v = target_v + designs[n, at.HEADROOM_V]
+    if best_v < needed_v or useful > designs[n, at.RATED_A] * open_v:
+        risen_v = open_v + ohm * max(useful - loaded_w, 0.0) / open_v
+        volts = max(min(risen_v, target_v), open_v)
+        needed_v = volts + designs[n, at.HEADROOM_V]
+        if best_v < needed_v:
+            last_v = sun[source, 2, place]
+            if last_v <= needed_v:
+                return 0.0, offered
+            x = (needed_v - best_v) / (last_v - best_v)
+            useful *= 1.0 - x * x * (0.7 + 0.3 * x)
+        useful = min(useful, designs[n, at.RATED_A] * volts)
+    if designs[n, at.PANEL_LIMIT_W] > 0.0:
+        useful = min(useful, designs[n, at.PANEL_LIMIT_W])
+    return useful, offered
+
+
+@part
+def direct_power(
+    designs: FloatArray,
+    states: FloatArray,
+    sun: FloatArray,
+    n: int,
+    source: int,
+    place: int,
+    open_v: float,
+    ohm_in: float,
+    ohm_out: float,
+    loaded_w: float,
+    target_v: float,
+) -> tuple[float, float]:
+    """What an array switched straight onto the bank gives: current at the bank's voltage.
+
+    The voltage is that of the bank under the very current; it is found in one round.
+
+    Returns
+    -------
+    battery_side_w, offered_w : float
+        At the battery side of the controller, and of the array at that voltage [W].
+    """
+    strings = designs[n, at.STRINGS]
+    first = sun[source, 0, place] * strings
+    second = sun[source, 1, place] * strings
+    bend = sun[source, 2, place] * strings - 2.0 * second + first
+    slope = second - first - 0.5 * bend
+    bend *= 0.5
+    low, per_gap = designs[n, at.NODE_LOW_V], states[n, at.D_PER_GAP]
+    x = (open_v - low) * per_gap
+    amps = min(max(first + x * (slope + x * bend), 0.0), designs[n, at.RATED_A])
+    net = amps - loaded_w / open_v
+    volts = min(open_v + (ohm_in if net > 0.0 else ohm_out) * net, max(target_v, open_v))
+    x = (volts - low) * per_gap
+    amps = min(max(first + x * (slope + x * bend), 0.0), designs[n, at.RATED_A])
+    return volts * amps * designs[n, at.CONVERSION], volts * amps
+
+
+@part
+def sunlight(
+    designs: FloatArray,
+    states: FloatArray,
+    sun: FloatArray,
+    n: int,
+    place: int,
+    open_v: float,
+    ohm_in: float,
+    ohm_out: float,
+    loaded_w: float,
+    target_v: float,
+) -> tuple[float, float]:
+    """What the array gives at the battery side of the controller, and could give [W]."""
+    source = int(designs[n, at.SOURCE])
+    if sun[source, 0, place] <= 0.0:
+        return 0.0, 0.0
+    if designs[n, at.IS_MPPT] > 0.0:
+        return tracked_power(designs, sun, n, source, place, open_v, ohm_in, loaded_w, target_v)
+    return direct_power(
+        designs, states, sun, n, source, place, open_v, ohm_in, ohm_out, loaded_w, target_v
+    )
+
+
+@part
+def supplied(
+    designs: FloatArray,
+    states: FloatArray,
+    sun: FloatArray,
+    n: int,
+    place: int,
+    open_v: float,
+    cold: float,
+    filled: float,
+    loaded_w: float,
+    cell_c: float,
+) -> tuple[float, float, float, float]:
+    """What the array brings; in the dark the controller gets ready for a new charge.
+
+    Returns
+    -------
+    battery_side_w, offered_w : float
+        At the battery side of the controller, and of the array itself [W].
+    target_v : float
+        Voltage the controller holds at most [V].
+    ohm_in : float
+        Charge resistance [Ω].
+    """
+    target_v = charge_target(designs, states, n, cell_c)
+    ohm_in = charge_resistance(
+        designs[n, at.CHARGE_OHM] * cold, filled, designs[n, at.TAPER], designs[n, at.TAPER_REACH]
+    )
+    if place < 0:
+        states[n, at.S_FLOATING] = 0.0
+        states[n, at.S_ABSORBED_H] = 0.0
+        return 0.0, 0.0, target_v, ohm_in
+    side, offered = sunlight(
+        designs, states, sun, n, place, open_v, ohm_in,
+        designs[n, at.DISCHARGE_OHM] * cold, loaded_w, target_v,
+    )  # fmt: skip
+    return side, offered, target_v, ohm_in

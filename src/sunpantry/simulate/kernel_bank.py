@@ -1,0 +1,185 @@
+"""Parts of a step in the bank: how it stands, what it gives, how its wells move."""
+
+from __future__ import annotations
+
+from sunpantry.physics.battery_step import (
+    capacity_out_of_reach,
+    cold_resistance,
+    discharge_current,
+    open_circuit,
+)
+from sunpantry.physics.compiled import part, rare_part
+from sunpantry.simulate import layout as at
+from sunpantry.simulate.kernel_bus import Classes, share_out
+from sunpantry.timegrid import FloatArray
+
+
+@part
+def bank_now(
+    designs: FloatArray, states: FloatArray, curves: FloatArray, n: int, cell_c: float
+) -> tuple[float, float, float, float, float]:
+    """How the bank stands at the start of a step.
+
+    Returns
+    -------
+    available, whole : float
+        Content of the available well and of both [Wh].
+    kept_wh : float
+        Of the available well, kept back by the cold [Wh].
+    open_v : float
+        Open-circuit voltage [V].
+    cold : float
+        Factor on the resistances [-].
+    """
+    available = states[n, at.S_AVAILABLE]
+    whole = available + states[n, at.S_BOUND]
+    # The cold keeps part of the available well back; its edge is where the voltage gives way.
+    kept = capacity_out_of_reach(designs[n, at.COLD_CAPACITY], cell_c)
+    head = (available * states[n, at.D_PER_WELL] - kept) / (1.0 - kept)
+    open_v = open_circuit(curves, int(designs[n, at.CURVE]), head)
+    cold = cold_resistance(designs[n, at.COLD_RESISTANCE], cell_c)
+    return available, whole, kept * states[n, at.D_WELL], open_v, cold
+
+
+@part
+def most_inner_w(
+    designs: FloatArray, states: FloatArray, n: int, settled: float, kept_wh: float, open_v: float
+) -> float:
+    """Most that the wells give before the cold's edge or the current limit is reached [W]."""
+    most = max((settled - kept_wh) * states[n, at.D_PER_DRAW], 0.0)
+    return float(min(most, designs[n, at.MAX_DISCHARGE_A] * open_v))
+
+
+@part
+def room_w(
+    designs: FloatArray, states: FloatArray, n: int, settled: float, whole: float, step_h: float
+) -> float:
+    """Most that the wells take in the step [W]; see :func:`settle` for the arguments."""
+    room = (states[n, at.D_WELL] - settled) * states[n, at.D_PER_DRAW]
+    return float(min(room, (designs[n, at.FULL_WH] - whole) / step_h))
+
+
+@rare_part
+def go_short(
+    designs: FloatArray,
+    n: int,
+    supply_w: float,
+    most_w: float,
+    open_v: float,
+    ohm: float,
+    own_w: float,
+    flexible_w: float,
+    overhead: float,
+    dc: Classes,
+    ac: Classes,
+) -> tuple[float, float, float, Classes]:
+    """Share out what sun and bank can give when it is not enough.
+
+    Parameters
+    ----------
+    most_w : float
+        Most that the wells give [W].
+    dc, ac : tuple of float
+        Wanted by the classes on each side [W].
+
+    Returns
+    -------
+    amps : float
+        Drawn from the bank [A].
+    own_w, inverter_w : float
+        Controller's own, and lost in the inverter [W].
+    got : tuple of float
+        Delivered to each class [W].
+    """
+    grow = 1.0 + designs[n, at.INVERTER_K1]
+    amps = min(most_w / open_v, 0.5 * open_v / ohm)
+    bank_w = amps * (open_v - amps * ohm)
+    own_w = min(own_w, supply_w + bank_w)
+    bus = (dc[0] + ac[0] * grow, dc[1] + ac[1] * grow, dc[2] + ac[2] * grow)
+    got_overhead, got_must, got_should, got_may = share_out(
+        supply_w + bank_w - own_w - flexible_w, overhead, bus[0], bus[1], bus[2]
+    )
+    must = (dc[0] + ac[0]) * (got_must / bus[0] if bus[0] > 0.0 else 0.0)
+    should = (dc[1] + ac[1]) * (got_should / bus[1] if bus[1] > 0.0 else 0.0)
+    may = (dc[2] + ac[2]) * (got_may / bus[2] if bus[2] > 0.0 else 0.0)
+    got = got_overhead + got_must + got_should + got_may
+    drawn = min(max(own_w + flexible_w + got - supply_w, 0.0), bank_w)
+    amps = discharge_current(drawn, open_v, ohm)
+    return amps, own_w, got - must - should - may, (must, should, may)
+
+
+@part
+def drawn(
+    designs: FloatArray,
+    totals: FloatArray,
+    n: int,
+    supply_w: float,
+    need_w: float,
+    most_w: float,
+    open_v: float,
+    ohm: float,
+    flexible_w: float,
+    own_w: float,
+    overhead: float,
+    dc: Classes,
+    ac: Classes,
+    step_h: float,
+) -> tuple[float, float, float, Classes]:
+    """Take what is missing out of the bank, as far as it can give.
+
+    Parameters
+    ----------
+    need_w : float
+        Missing at the terminals [W].
+    most_w : float
+        Most that the wells give [W].
+
+    Returns
+    -------
+    amps, own_w, inverter_w : float
+        Drawn from the bank [A]; controller's own, and lost in the inverter [W].
+    got : tuple of float
+        Delivered to each class [W].
+    """
+    amps = discharge_current(need_w, open_v, ohm)
+    inverter_w = overhead + designs[n, at.INVERTER_K1] * (ac[0] + ac[1] + ac[2])
+    got = (dc[0] + ac[0], dc[1] + ac[1], dc[2] + ac[2])
+    if open_v * amps > most_w or 4.0 * ohm * need_w >= open_v * open_v:
+        amps, own_w, inverter_w, got = go_short(
+            designs, n, supply_w, most_w, open_v, ohm, own_w, flexible_w, overhead, dc, ac
+        )
+    totals[n, at.T_THROUGHPUT] += amps * open_v * step_h
+    totals[n, at.T_OHMIC] += amps * amps * ohm * step_h
+    return amps, own_w, inverter_w, got
+
+
+@part
+def settle(
+    designs: FloatArray,
+    states: FloatArray,
+    totals: FloatArray,
+    n: int,
+    settled: float,
+    whole: float,
+    inner_w: float,
+    step_h: float,
+) -> float:
+    """Move the wells to the end of the step; return the state of charge there [-].
+
+    Parameters
+    ----------
+    settled, whole : float
+        Available well at the end of the step at rest, and both wells at its start [Wh].
+    inner_w : float
+        Flow out of the wells [W].
+    """
+    available = settled - designs[n, at.DRAW_H] * inner_w
+    bound = max(whole - inner_w * step_h - available, 0.0)
+    available = max(available, 0.0)
+    kept = states[n, at.D_KEPT]
+    totals[n, at.T_LEAK] += (1.0 - kept) * (available + bound)
+    available *= kept
+    bound *= kept
+    states[n, at.S_AVAILABLE] = available
+    states[n, at.S_BOUND] = bound
+    return float((available + bound) * states[n, at.D_PER_FULL])

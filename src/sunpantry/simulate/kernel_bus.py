@@ -1,0 +1,162 @@
+"""Parts of a step at the battery bus: what is switched on, and who goes short."""
+
+from __future__ import annotations
+
+import math
+
+from sunpantry.physics.compiled import part, rare_part
+from sunpantry.simulate import layout as at
+from sunpantry.timegrid import FloatArray
+
+# Must, should, may.
+Classes = tuple[float, float, float]
+
+
+@part
+def surge_trips(
+    designs: FloatArray, n: int, running_w: float, surge_w: float, open_v: float, cold: float
+) -> bool:
+    """Whether the start of the largest load pulls the inverter's input below its cut-off.
+
+    Parameters
+    ----------
+    running_w : float
+        Drawn from the bank by everything else meanwhile [W].
+    surge_w : float
+        Added by the start [W].
+    cold : float
+        Factor on the bank's resistance [-].
+    """
+    ohm = designs[n, at.SURGE_OHM] * cold
+    peak_w = running_w + surge_w * (1.0 + designs[n, at.INVERTER_K1])
+    under = open_v * open_v - 4.0 * ohm * peak_w
+    if under <= 0.0:
+        return True
+    return bool(0.5 * (open_v + math.sqrt(under)) < designs[n, at.INVERTER_CUT_V])
+
+
+@part
+def inverter_load(
+    designs: FloatArray,
+    n: int,
+    asked: tuple[float, float, float],
+    surge_w: float,
+    dc_w: float,
+    open_v: float,
+    cold: float,
+) -> tuple[float, float, float]:
+    """What the inverter carries: an overloaded one leaves the least important out [W].
+
+    Parameters
+    ----------
+    asked : tuple of float
+        By each class on the AC side [W].
+    surge_w : float
+        Starting surge above the mean power [W].
+    dc_w : float
+        Taken by the loads on the DC side [W].
+
+    Returns
+    -------
+    must, should, may : float
+        Carried [W].
+    """
+    rated = designs[n, at.INVERTER_W]
+    must, should, may = asked
+    if must + should + may > rated:
+        may = 0.0
+        if must + should > rated:
+            should = 0.0
+            if must > rated:
+                must = 0.0
+    carried = must + should + may
+    if (
+        surge_w > 0.0
+        and carried > 0.0
+        and surge_trips(designs, n, carried + dc_w, surge_w, open_v, cold)
+    ):
+        return 0.0, 0.0, 0.0
+    return must, should, may
+
+
+@part
+def switched_on(
+    designs: FloatArray,
+    states: FloatArray,
+    loads: FloatArray,
+    n: int,
+    row: int,
+    i: int,
+    open_v: float,
+    cold: float,
+) -> tuple[Classes, Classes, float]:
+    """Loads that are switched on, on the DC and on the AC side, and the inverter's overhead [W]."""
+    on = states[n, at.S_CONNECTED]
+    on_should = on * (1.0 - states[n, at.S_SHED_SHOULD])
+    on_may = on * (1.0 - states[n, at.S_SHED_MAY])
+    must = loads[row, i, at.L_DC] * on
+    should = loads[row, i, at.L_DC + 1] * on_should
+    may = loads[row, i, at.L_DC + 2] * on_may
+    ac_on = 1.0 - states[n, at.S_INVERTER_OUT]
+    ac = (
+        loads[row, i, at.L_AC] * on * ac_on,
+        loads[row, i, at.L_AC + 1] * on_should * ac_on,
+        loads[row, i, at.L_AC + 2] * on_may * ac_on,
+    )
+    if ac[0] + ac[1] + ac[2] > 0.0:
+        surge_w = loads[row, i, at.L_SURGE]
+        ac = inverter_load(designs, n, ac, surge_w, must + should + may, open_v, cold)
+    carried = ac[0] + ac[1] + ac[2]
+    if carried > 0.0:
+        overhead = designs[n, at.INVERTER_P0] + designs[n, at.INVERTER_K2] * carried * carried
+    else:
+        overhead = designs[n, at.INVERTER_IDLE_W] * loads[row, i, at.L_IDLE] * on * ac_on
+    if designs[n, at.OUTPUT_A_MIN] > 0.0:
+        wanted = must + should + may + carried * (1.0 + designs[n, at.INVERTER_K1]) + overhead
+        if wanted < designs[n, at.OUTPUT_A_MIN] * open_v:
+            return (0.0, 0.0, 0.0), (0.0, 0.0, 0.0), 0.0
+    return (must, should, may), ac, overhead
+
+
+@rare_part
+def share_out(
+    power_w: float, overhead: float, must: float, should: float, may: float
+) -> tuple[float, float, float, float]:
+    """Give a limited power to the overhead, then to the classes in order of importance.
+
+    Returns
+    -------
+    overhead, must, should, may : float
+        What each gets [W].
+    """
+    left = max(power_w, 0.0)
+    got_overhead = min(left, overhead)
+    left -= got_overhead
+    got_must = min(left, must)
+    left -= got_must
+    got_should = min(left, should)
+    left -= got_should
+    return got_overhead, got_must, got_should, min(left, may)
+
+
+@part
+def note_gathered(
+    states: FloatArray,
+    totals: FloatArray,
+    n: int,
+    battery_side_w: float,
+    backup_w: float,
+    used_w: float,
+    step_h: float,
+) -> float:
+    """Count what was taken from the array; return it [W].
+
+    Array first, second source for the rest; what neither needs is left on the roof.
+    """
+    backup_used = min(backup_w, max(used_w - battery_side_w, 0.0))
+    from_array = max(min(battery_side_w, used_w - backup_used), 0.0)
+    gathered = from_array * states[n, at.D_PER_CONVERSION]
+    totals[n, at.T_GATHERED] += gathered * step_h
+    totals[n, at.T_CONVERSION] += (gathered - from_array) * step_h
+    totals[n, at.T_BACKUP] += backup_used * step_h
+    return float(gathered)

@@ -1,0 +1,212 @@
+"""One step of one design: sun, loads and bank brought together.
+
+The bank's voltage follows from its wells; the loads that are switched on are added up
+at the battery bus; the array gives what its controller can take there; what is left
+over charges the bank, held back by its voltage limit, its own limits and the cold; what
+is missing comes out of the bank, least important loads going short first; then the
+low-voltage disconnect looks at the voltage.
+"""
+
+from __future__ import annotations
+
+from sunpantry.physics.compiled import part, rare_part
+from sunpantry.simulate import layout as at
+from sunpantry.simulate.kernel_array import supplied
+from sunpantry.simulate.kernel_bank import bank_now, drawn, most_inner_w, room_w, settle
+from sunpantry.simulate.kernel_book import (
+    note_details,
+    note_level,
+    note_service,
+    switch,
+)
+from sunpantry.simulate.kernel_bus import Classes, note_gathered, switched_on
+from sunpantry.simulate.kernel_charge import charge
+from sunpantry.simulate.kernel_flexible import run_flexible
+from sunpantry.timegrid import FloatArray
+
+
+@rare_part
+def asked_to_wait(
+    designs: FloatArray,
+    states: FloatArray,
+    flexible: FloatArray,
+    arrived: FloatArray,
+    served: FloatArray,
+    totals: FloatArray,
+    yearly: FloatArray,
+    n: int,
+    y: int,
+    row: int,
+    t: int,
+    filled: float,
+    surplus_w: float,
+    most_w: float,
+    open_v: float,
+    cold: float,
+    ac: Classes,
+    step_h: float,
+) -> float:
+    """Run the loads that can wait, from the surplus and what the bank could add [W]."""
+    ohm = designs[n, at.DISCHARGE_OHM] * cold
+    amps = min(most_w / open_v, 0.5 * open_v / ohm)
+    bank_w = amps * (open_v - amps * ohm)
+    on = states[n, at.S_CONNECTED]
+    inverter_w = 0.0
+    if states[n, at.S_INVERTER_OUT] == 0.0:
+        inverter_w = designs[n, at.INVERTER_W] - ac[0] - ac[1] - ac[2]
+    return float(
+        run_flexible(
+            designs, flexible, arrived, served, totals, yearly, n, y, row, t, filled,
+            surplus_w * on, (surplus_w + bank_w) * on, inverter_w, step_h,
+        )
+    )  # fmt: skip
+
+
+@part
+def keep_books(
+    designs: FloatArray,
+    states: FloatArray,
+    totals: FloatArray,
+    yearly: FloatArray,
+    monthly: FloatArray,
+    traces: FloatArray,
+    loads: FloatArray,
+    n: int,
+    y: int,
+    t: int,
+    row: int,
+    i: int,
+    month: int,
+    filled: float,
+    got: Classes,
+    flow: tuple[float, float, float, float, float],
+    step_h: float,
+) -> None:
+    """Look at the end of a step: shortages, switches, extremes, and details where wanted.
+
+    Parameters
+    ----------
+    filled : float
+        State of charge at the end [-].
+    got : tuple of float
+        Delivered to each class [W].
+    flow : tuple of float
+        Gathered, offered, delivered [W], volts [V], amps [A].
+    """
+    volts = flow[3]
+    asked = (
+        loads[row, i, at.L_DC] + loads[row, i, at.L_AC],
+        loads[row, i, at.L_DC + 1] + loads[row, i, at.L_AC + 1],
+        loads[row, i, at.L_DC + 2] + loads[row, i, at.L_AC + 2],
+    )
+    less = note_service(states, totals, yearly, n, y, asked, got, step_h)
+    if (
+        states[n, at.S_CALM] == 0.0
+        or filled < states[n, at.D_CALM_ABOVE]
+        or volts < states[n, at.D_CALM_V]
+    ):
+        switch(designs, states, totals, yearly, n, y, volts, filled)
+    note_level(states, totals, n, t, filled, step_h)
+    if designs[n, at.TRACE] >= 0.0:
+        note_details(
+            monthly, traces, int(designs[n, at.TRACE]), month, t, filled, flow, less, asked, step_h
+        )
+
+
+@part
+def step(
+    designs: FloatArray,
+    states: FloatArray,
+    totals: FloatArray,
+    yearly: FloatArray,
+    monthly: FloatArray,
+    traces: FloatArray,
+    sun: FloatArray,
+    curves: FloatArray,
+    loads: FloatArray,
+    flexible: FloatArray,
+    arrived: FloatArray,
+    served: FloatArray,
+    n: int,
+    y: int,
+    t: int,
+    place: int,
+    i: int,
+    month: int,
+    cell_c: float,
+    step_h: float,
+) -> None:
+    """Advance one design by one step.
+
+    Parameters
+    ----------
+    n, y, t : int
+        Design, year, step since the start.
+    place : int
+        Position among the lit steps, -1 in the dark.
+    i : int
+        Step in the load arrays.
+    month : int
+        0 = January.
+    cell_c : float
+        Battery temperature [°C].
+    """
+    row = int(designs[n, at.LOADS])
+    available, whole, kept_wh, open_v, cold = bank_now(designs, states, curves, n, cell_c)
+    filled = whole * states[n, at.D_PER_FULL]
+    dc, ac, overhead = switched_on(designs, states, loads, n, row, i, open_v, cold)
+    got = (dc[0] + ac[0], dc[1] + ac[1], dc[2] + ac[2])
+    inverter_w = overhead + designs[n, at.INVERTER_K1] * (ac[0] + ac[1] + ac[2])
+    own_w = designs[n, at.OWN_A] * open_v
+    used = got[0] + got[1] + got[2] + inverter_w + own_w
+    supply, offered, target_v, ohm_in = supplied(
+        designs, states, sun, n, place, open_v, cold, filled, used, cell_c
+    )
+    battery_side = supply
+    if states[n, at.S_BACKUP] > 0.0 and loads[row, i, at.L_BACKUP] > 0.0:
+        supply += designs[n, at.BACKUP_W]
+        yearly[n, y, at.Y_BACKUP_H] += step_h
+    settled = designs[n, at.KEEP] * available + designs[n, at.REFILL] * whole
+    flexible_w = 0.0
+    if flexible.shape[1] > 0:
+        flexible_w = asked_to_wait(
+            designs, states, flexible, arrived, served, totals, yearly, n, y, row, t, filled,
+            supply - used, most_inner_w(designs, states, n, settled, kept_wh, open_v),
+            open_v, cold, ac, step_h,
+        )  # fmt: skip
+        used += flexible_w
+    taken, volts, amps = 0.0, open_v, 0.0
+    if supply > used:
+        room = room_w(designs, states, n, settled, whole, step_h)
+        taken, inner, heater_w, volts, amps = charge(
+            designs, states, totals, n, supply - used, room, open_v, cold, ohm_in, filled,
+            target_v, cell_c, step_h,
+        )  # fmt: skip
+        own_w += heater_w
+        used += heater_w
+        inner = -inner
+    else:
+        most = most_inner_w(designs, states, n, settled, kept_wh, open_v)
+        ohm = designs[n, at.DISCHARGE_OHM] * cold
+        amps, own_w, inverter_w, got = drawn(
+            designs, totals, n, supply, used - supply, most, open_v, ohm, flexible_w,
+            own_w, overhead, dc, ac, step_h,
+        )  # fmt: skip
+        used = own_w + flexible_w + inverter_w + got[0] + got[1] + got[2]
+        volts = open_v - amps * ohm
+        inner = amps * open_v
+        amps = -amps
+    gathered = 0.0
+    if supply > 0.0:
+        gathered = note_gathered(
+            states, totals, n, battery_side, supply - battery_side, used + taken, step_h
+        )
+        totals[n, at.T_OFFERED] += offered * step_h
+    totals[n, at.T_OWN] += own_w * step_h
+    totals[n, at.T_INVERTER] += inverter_w * step_h
+    filled = settle(designs, states, totals, n, settled, whole, inner, step_h)
+    flow = (gathered, offered, got[0] + got[1] + got[2] + flexible_w, volts, amps)
+    keep_books(
+        designs, states, totals, yearly, monthly, traces, loads, n, y, t, row, i, month,
+        filled, got, flow, step_h,
+    )  # fmt: skip
