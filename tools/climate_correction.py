@@ -27,23 +27,24 @@ from sunpantry.sky.climate import monthly_extraterrestrial
 
 FloatArray = NDArray[np.float64]
 
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 STATIONS = Path(__file__).with_name("climate_stations.csv")
 EARTH_RADIUS_KM = 6371.0
 
 # Inside 15° of latitude: constant, share of the month's Kt, log of the rain over 70 mm.
-TROPICS = (0.403, 0.230, -0.039)
+TROPICS = (0.408, 0.232, -0.042)
 # Beyond 30°: constant, share of the month's Kt, of the year's, of the month's squared,
 # of what the year lacks to 0.48 (cloudy coasts, where the reanalysis errs less), then
 # added for each 10 K below freezing (to -10 °C), and beyond 59° (from 54°).
-OUTSIDE = (0.054, 0.168, 0.193, 0.690, 0.834, 0.093, 0.033)
+OUTSIDE = (0.019, 0.257, 0.217, 0.597, 1.060, 0.085, 0.031)
 CLOUDY_YEAR_KT, CLEAREST_FITTED_KT = 0.48, 0.72
 # No station on Earth has a month clearer than this (Atacama, Tibet; from memory).
 BRIGHTEST_MONTH_KT = 0.80
 MIDDLE_RAIN_MM, LEAST_RAIN_MM = 70.0, 5.0
 
-# Angstrom's line with the FAO-56 constants, scaled to the stations.
-ANGSTROM_SCALE = 0.99
-CITY_REACH_KM, CITY_DOUBT, FARTHEST_CELL_KM = 400.0, 1.0, 300.0
+# Angstrom's line of the year's Kt over the share of bright sunshine, FAO-56 (1998) eq. 35.
+ANGSTROM = (0.25, 0.50)
+CITY_REACH_KM, CITY_DOUBT, FARTHEST_CELL_KM = 300.0, 1.0, 300.0
 # A station tells the season of its surroundings farther off than their level.
 LEVEL_REACH_KM, LEVEL_DOUBT = 250.0, 0.3
 SEASON_REACH_KM, SEASON_DOUBT = 700.0, 0.5
@@ -101,8 +102,8 @@ def bilinear_weights(cells: Cells, latitude: FloatArray, longitude: FloatArray) 
     return np.asarray(weights / weights.sum(1, keepdims=True))
 
 
-def zone_mean(cells: Cells) -> FloatArray:
-    """Mean Kt (n, 12) expected of the ground where the reanalysis has the given one.
+def zone_terms(cells: Cells) -> FloatArray:
+    """What the constants TROPICS and OUTSIDE multiply, (n, 12, terms).
 
     The reanalysis is too bright where it is cloudy, right under snow and in deserts, and
     in the tropics too dull where it rains and too bright where it does not.
@@ -110,22 +111,27 @@ def zone_mean(cells: Cells) -> FloatArray:
     kt = mean_kt(cells.quantiles)
     # The highest deserts lie beyond the sites of the fit: half of what is over goes on.
     kt = np.minimum(kt, CLEAREST_FITTED_KT) + 0.5 * np.maximum(kt - CLEAREST_FITTED_KT, 0.0)
-    year = yearly(kt, cells.above)[:, None]
+    year = yearly(kt, cells.above)[:, None] + np.zeros_like(kt)
+    one = np.ones_like(kt)
     outer = np.clip((np.abs(cells.latitude) - 15.0) / 15.0, 0.0, 1.0)[:, None]
     rain = np.log(np.maximum(cells.rain_mm, LEAST_RAIN_MM) / MIDDLE_RAIN_MM)
-    tropical = TROPICS[0] + TROPICS[1] * kt + TROPICS[2] * rain
-    frost = np.clip(-cells.temperature_c / 10.0, 0.0, 1.0)
-    north = np.clip((np.abs(cells.latitude) - 54.0) / 5.0, 0.0, 1.0)[:, None]
     cloudy = np.maximum(CLOUDY_YEAR_KT - year, 0.0)
-    terms = (np.ones_like(kt), kt, year, kt**2, cloudy, frost, north)
-    elsewhere = sum(share * term for share, term in zip(OUTSIDE, terms, strict=True))
-    return np.asarray((1.0 - outer) * tropical + outer * elsewhere)
+    frost = np.clip(-cells.temperature_c / 10.0, 0.0, 1.0)
+    north = one * np.clip((np.abs(cells.latitude) - 54.0) / 5.0, 0.0, 1.0)[:, None]
+    inner = [(1.0 - outer) * term for term in (one, kt, rain)]
+    beyond = [outer * term for term in (one, kt, year, kt**2, cloudy, frost, north)]
+    return np.stack([*inner, *beyond], axis=-1)
+
+
+def zone_mean(cells: Cells) -> FloatArray:
+    """Mean Kt (n, 12) expected of the ground where the reanalysis has the given one."""
+    return np.asarray(zone_terms(cells) @ np.array([*TROPICS, *OUTSIDE]))
 
 
 def drawn_to_sunshine(cells: Cells, kt: FloatArray, cities: Path) -> FloatArray:
     """Draw the year's level towards that of cities, from their sunshine hours.
 
-    The logarithm of the ratio is averaged over cities, weight exp(-(d/400 km)²), against
+    The logarithm of the ratio is averaged over cities, weight exp(-(d/300 km)²), against
     one unit of 'no change': a lone city moves its own place half of the way.
     """
     with cities.open(encoding="utf-8") as lines:
@@ -138,25 +144,43 @@ def drawn_to_sunshine(cells: Cells, kt: FloatArray, cities: Path) -> FloatArray:
     latitude, longitude, hours, apart = latitude[near], longitude[near], hours[near], apart[near]
     table = bilinear_weights(cells, latitude, longitude) @ kt
     level = yearly(table, above_kwh_m2(latitude))
-    wanted = np.log(ANGSTROM_SCALE * (0.25 + 0.5 * hours / 4380.0) / level)
+    wanted = np.log((ANGSTROM[0] + ANGSTROM[1] * hours / 4380.0) / level)
     weight = np.exp(-((apart / CITY_REACH_KM) ** 2))
     move = (weight.T @ wanted) / (weight.sum(0) + CITY_DOUBT)
     return np.asarray(kt * np.exp(move)[:, None])
 
 
-def drawn_to_stations(cells: Cells, kt: FloatArray) -> FloatArray:
+@dataclass(frozen=True)
+class Stations:
+    """Measured stations: coordinates [°] and monthly irradiation (n, 12) [kWh/m²/day]."""
+
+    latitude: FloatArray
+    longitude: FloatArray
+    measured: FloatArray
+
+    @classmethod
+    def read(cls, path: Path) -> Stations:
+        """Read a table with a row a station; lines that start with # are remarks."""
+        with path.open(encoding="utf-8") as lines:
+            rows = list(csv.DictReader(line for line in lines if not line.startswith("#")))
+        latitude, longitude, *months = (
+            np.array([float(row[key]) for row in rows])
+            for key in ("latitude", "longitude", *MONTHS)
+        )
+        return cls(latitude, longitude, np.stack(months, axis=1))
+
+    def without(self, left_out: NDArray[np.bool_]) -> Stations:
+        """Leave some of the stations out."""
+        keep = ~left_out
+        return Stations(self.latitude[keep], self.longitude[keep], self.measured[keep])
+
+
+def drawn_to_stations(cells: Cells, kt: FloatArray, stations: Stations) -> FloatArray:
     """Draw level and season towards those of measured stations."""
-    with STATIONS.open(encoding="utf-8") as lines:
-        rows = list(csv.DictReader(line for line in lines if not line.startswith("#")))
-    latitude, longitude = (
-        np.array([float(row[key]) for row in rows]) for key in ("latitude", "longitude")
-    )
-    months = list(rows[0])[3:15]
-    measured = np.array([[float(row[month]) for month in months] for row in rows])
-    table = bilinear_weights(cells, latitude, longitude) @ kt
-    wanted = np.log(measured / above_kwh_m2(latitude) / table)
+    table = bilinear_weights(cells, stations.latitude, stations.longitude) @ kt
+    wanted = np.log(stations.measured / above_kwh_m2(stations.latitude) / table)
     level = wanted.mean(1, keepdims=True)
-    apart = distance_km(cells.latitude, cells.longitude, latitude, longitude)
+    apart = distance_km(cells.latitude, cells.longitude, stations.latitude, stations.longitude)
     near_level = np.exp(-((apart / LEVEL_REACH_KM) ** 2))
     near_season = np.exp(-((apart / SEASON_REACH_KM) ** 2))
     move = (near_level @ level) / (near_level.sum(1, keepdims=True) + LEVEL_DOUBT)
@@ -168,7 +192,8 @@ def drawn_to_stations(cells: Cells, kt: FloatArray) -> FloatArray:
 
 def corrected(cells: Cells, cities: Path) -> FloatArray:
     """Quantiles (n, 12, levels) with the means corrected and the shapes bent to fit."""
-    target = drawn_to_stations(cells, drawn_to_sunshine(cells, zone_mean(cells), cities))
+    target = drawn_to_sunshine(cells, zone_mean(cells), cities)
+    target = drawn_to_stations(cells, target, Stations.read(STATIONS))
     clear = clear_day_kt(cells.altitude_m)
     target = np.clip(target, 0.05, np.minimum(0.98 * clear, BRIGHTEST_MONTH_KT)[:, None])
     flat = reshape_to_mean(
