@@ -15,7 +15,7 @@ from numba import njit
 from numpy.typing import ArrayLike, NDArray
 
 from sunpantry.physics import panel_kernels
-from sunpantry.physics.panel import PanelModel, maximum_power
+from sunpantry.physics.panel import PanelModel, maximum_power, open_circuit_voltage
 
 FloatArray = NDArray[np.float64]
 
@@ -38,11 +38,14 @@ class PanelTable:
         Power per irradiance [W/(W/m²)], shape (light nodes, temperature nodes).
     voltage_v : ndarray
         Voltage at maximum power [V], same shape.
+    open_v : ndarray
+        Voltage at no load [V], same shape.
     """
 
     model: PanelModel
     power_per_light: FloatArray
     voltage_v: FloatArray
+    open_v: FloatArray
 
     def power_at_max(
         self, irradiance_w_m2: FloatArray, cell_temperature_c: FloatArray
@@ -77,6 +80,23 @@ class PanelTable:
             Voltage [V].
         """
         return _read(self.voltage_v, irradiance_w_m2, cell_temperature_c, times_light=False)
+
+    def voltage_at_no_load(
+        self, irradiance_w_m2: FloatArray, cell_temperature_c: FloatArray
+    ) -> FloatArray:
+        """Open-circuit voltage, quickly; 0 in the dark.
+
+        Parameters
+        ----------
+        irradiance_w_m2, cell_temperature_c : ndarray
+            Conditions [W/m²], [°C], equal shapes; held to 0…1600 W/m², −60…110 °C.
+
+        Returns
+        -------
+        ndarray
+            Voltage [V].
+        """
+        return _read(self.open_v, irradiance_w_m2, cell_temperature_c, times_light=False)
 
     def current_at(
         self,
@@ -123,7 +143,7 @@ def panel_table(model: PanelModel) -> PanelTable:
     Returns
     -------
     PanelTable
-        The table; two arrays of 81 × 35.
+        The table; three arrays of 81 × 35.
     """
     light = BRIGHTEST_W_M2 * np.linspace(0.0, 1.0, _LIGHT_NODES) ** 2
     # The dark end stands for the least light with which a panel gives anything.
@@ -132,7 +152,11 @@ def panel_table(model: PanelModel) -> PanelTable:
     point = maximum_power(model, irradiance_w_m2=light[:, None], cell_temperature_c=warmth[None, :])
     voltage = point.voltage_v.copy()
     voltage[0] = 0.0
-    return PanelTable(model, point.power_w / light[:, None], voltage)
+    open_v = open_circuit_voltage(
+        model, irradiance_w_m2=light[:, None], cell_temperature_c=warmth[None, :]
+    )
+    open_v[0] = 0.0
+    return PanelTable(model, point.power_w / light[:, None], voltage, open_v)
 
 
 def _read(

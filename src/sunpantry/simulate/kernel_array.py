@@ -8,6 +8,8 @@ from sunpantry.simulate import layout as at
 from sunpantry.timegrid import FloatArray
 
 EQUALISE_EVERY_H = 28 * 24.0
+# A tracker at work needs its array this far above the bank [V]: common practice, no source.
+RUNNING_HEADROOM_V = 1.0
 
 
 @part
@@ -36,9 +38,10 @@ def tracked_power(
 ) -> tuple[float, float]:
     """What an array under a maximum-power tracker gives.
 
-    Where the bank's voltage and the controller's headroom lie above the voltage of
-    maximum power, the array works to the right of its maximum: with ``x`` the place
-    between there and the open circuit, it gives ``1 - x² (0.7 + 0.3 x)`` of it (within
+    To start, the controller needs the array's voltage at no load to lie its headroom
+    above the bank; to work, a volt is enough. Where the bank plus that volt lies above
+    the voltage of maximum power, the array works to the right of its maximum: with ``x``
+    the place between there and no load, it gives ``1 - x² (0.7 + 0.3 x)`` of it (within
     3 % of the single-diode curve in strong light, 8 % of it below in weak light).
 
     Returns
@@ -47,18 +50,21 @@ def tracked_power(
         At the battery side of the controller, and the array's maximum [W].
     """
     offered = sun[source, 0, place] * designs[n, at.STRINGS]
+    headroom = designs[n, at.HEADROOM_V]
+    no_load_v = sun[source, 2, place]
+    if no_load_v < open_v + headroom:
+        return 0.0, offered
     useful = offered * designs[n, at.CONVERSION]
     best_v = sun[source, 1, place]
-    needed_v = target_v + designs[n, at.HEADROOM_V]
-    if best_v < needed_v or useful > designs[n, at.RATED_A] * open_v:
+    above = min(headroom, RUNNING_HEADROOM_V)
+    if best_v < target_v + above or useful > designs[n, at.RATED_A] * open_v:
         risen_v = open_v + ohm * max(useful - loaded_w, 0.0) / open_v
         volts = max(min(risen_v, target_v), open_v)
-        needed_v = volts + designs[n, at.HEADROOM_V]
+        needed_v = volts + above
         if best_v < needed_v:
-            last_v = sun[source, 2, place]
-            if last_v <= needed_v:
+            if no_load_v <= needed_v:
                 return 0.0, offered
-            x = (needed_v - best_v) / (last_v - best_v)
+            x = (needed_v - best_v) / (no_load_v - best_v)
             useful *= 1.0 - x * x * (0.7 + 0.3 * x)
         useful = min(useful, designs[n, at.RATED_A] * volts)
     if designs[n, at.PANEL_LIMIT_W] > 0.0:

@@ -6,7 +6,8 @@ string makes of it, battery temperatures and the loads as the battery bus sees t
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,7 +15,7 @@ import numpy as np
 from sunpantry.parts.curves import panel_model
 from sunpantry.parts.system import Array, System
 from sunpantry.physics.array_losses import ageing_factor, joining_factor
-from sunpantry.physics.enclosure import housed_temperature_c
+from sunpantry.physics.enclosure import HOUSINGS, housed_temperature_c
 from sunpantry.physics.panel_table import PanelTable, panel_table
 from sunpantry.simulate.bus import BusLoads, Habits, bus_loads
 from sunpantry.simulate.columns import NODE_LOW_V, NODE_STEP_V
@@ -118,9 +119,8 @@ class Setting:
 
     def source_key(self, system: System) -> SourceKey:
         """What distinguishes the sun arrays of one system from those of another."""
-        kind = (
-            "pwm" if system.controller is not None and system.controller.kind == "pwm" else "mppt"
-        )
+        switched = system.controller is not None and system.controller.kind == "pwm"
+        kind = "pwm" if switched and system.bank is not None else "mppt"
         volts = system.bank_v if kind == "pwm" else 0.0
         if len(system.arrays) == 1:
             one = system.arrays[0]
@@ -147,12 +147,12 @@ class Setting:
             for part in parts[1:]:
                 volts = np.where(
                     part[0] > 0.0,
-                    np.where(whole[0] > 0.0, np.minimum(whole[1], part[1]), part[1]),
-                    whole[1],
+                    np.where(whole[0] > 0.0, np.minimum(whole[1:], part[1:]), part[1:]),
+                    whole[1:],
                 )
                 whole = whole + part
                 if not pwm:
-                    whole[1] = volts
+                    whole[1:] = volts
             self._sources[key] = whole.astype(np.float32)
         return self._sources[key]
 
@@ -179,7 +179,8 @@ class Setting:
         factor = derating(array)
         power = table.power_at_max(poa, warmth) * (array.series * strings * factor)
         volts = table.voltage_at_max(poa, warmth) * array.series
-        return np.stack([power, volts, np.zeros_like(power)])
+        open_volts = table.voltage_at_no_load(poa, warmth) * array.series
+        return np.stack([power, volts, open_volts])
 
     def _pwm_source(self, array: Array, strings: int, bank_v: float) -> FloatArray:
         poa, warmth = self._lit_conditions(array)
@@ -212,6 +213,52 @@ class Setting:
         if key not in self._loads:
             self._loads[key] = bus_loads(self.demand, system, self.habits)
         return self._loads[key]
+
+    def excerpt(self, years: Sequence[int]) -> Setting:
+        """Only some of the years, in any order, each as it is in the whole.
+
+        Parameters
+        ----------
+        years : sequence of int
+            Years to keep, 0 for the first.
+
+        Returns
+        -------
+        Setting
+            Battery temperatures are those of the whole run, lag included.
+        """
+        rows = list(years)
+        weather = self.weather
+        part = Setting(
+            self.climate,
+            replace(
+                weather,
+                ghi_w_m2=weather.ghi_w_m2[rows],
+                dni_w_m2=weather.dni_w_m2[rows],
+                dhi_w_m2=weather.dhi_w_m2[rows],
+                air_temperature_c=weather.air_temperature_c[rows],
+            ),
+            self.demand,
+            self.ground,
+            self.habits,
+        )
+        part._tables = self._tables
+        part._loads = self._loads
+        for housing in HOUSINGS:
+            whole = self.cells_c(housing).reshape(self.years, -1)
+            part._cells[housing] = np.ascontiguousarray(whole[rows]).reshape(-1)
+        return part
+
+    def with_demand(self, demand: Demand) -> Setting:
+        """Return the same sky with another demand; what does not depend on it is shared."""
+        other = replace(self, demand=demand)
+        other._loads = {}
+        return other
+
+    @property
+    def sources_bytes(self) -> int:
+        """Memory held by the sun arrays [bytes]."""
+        return sum(source.nbytes for source in self._sources.values())
 
     def forget_sources(self) -> None:
         """Let go of the sun arrays, the largest thing kept."""
