@@ -1,0 +1,158 @@
+"""The plan as one JSON object; ``docs/plan.schema.json`` describes it."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import Any
+
+from sunpantry.figures import Figure
+from sunpantry.match.finding import Finding
+from sunpantry.parts.system import System
+from sunpantry.plan.types import Plan
+from sunpantry.simulate.proof import Proof
+
+# Changes when a key is taken away or its meaning changes; new keys may come at any time.
+FORMAT = 1
+
+
+def plan_json(plan: Plan) -> dict[str, Any]:
+    """Everything of a plan that is not a picture, as plain data.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+
+    Returns
+    -------
+    dict
+        To be written by :func:`sunpantry.report.plain.as_json`.
+    """
+    place = plan.sky.place
+    cost = plan.cost
+    return {
+        "format": FORMAT,
+        "name": plan.design.name,
+        "verdict": plan.verdict,
+        "verdict_if_darker": plan.verdict_if_darker,
+        "promise_kept": plan.search.kept,
+        "site": {
+            "name": place.name,
+            "latitude": place.latitude,
+            "longitude": place.longitude,
+            "altitude_m": place.altitude_m,
+            "timezone": place.timezone,
+            "data_distance_km": plan.sky.climate.data_distance_km,
+            "source": plan.sky.climate.source,
+        },
+        "parts": [asdict(part) for part in plan.parts],
+        "system": system_json(plan.system),
+        "cost": {
+            "purchase": cost.purchase,
+            "replacements": cost.replacements,
+            "running": cost.running,
+            "total": cost.total,
+            "replaced_after_years": cost.replaced_after_years,
+            "currency": cost.currency,
+            "years": plan.design.money.years,
+            "unpriced": cost.unpriced,
+        },
+        "proof": proof_json(plan.proof),
+        "proof_new": proof_json(plan.proof_new),
+        "proof_if_darker": proof_json(plan.proof_darker),
+        "search": asdict(plan.search),
+        "frontier": [
+            {
+                "total": point.total,
+                "hours_without_power_per_year": point.hours_without,
+                "winters_without_shortfall": point.winters_without_shortfall,
+                "words": point.words,
+                "chosen": point.system == plan.system,
+                "system": system_json(point.system),
+            }
+            for point in plan.frontier
+        ],
+        "findings": [finding_json(finding) for finding in plan.findings],
+        "wiring": None if plan.wiring is None else plan.wiring.to_json(),
+        "workings": [figure_json(figure) for figure in plan.workings],
+        "uncertain": [asdict(one) for one in plan.uncertain],
+        "notes": plan.notes,
+        "seed": plan.seed,
+        "version": plan.version,
+    }
+
+
+def figure_json(figure: Figure) -> dict[str, Any]:
+    """A number with its working."""
+    return asdict(figure)
+
+
+def finding_json(finding: Finding) -> dict[str, Any]:
+    """What a rule says, without the case its remedy leads to."""
+    return {
+        "rule": finding.rule,
+        "severity": finding.severity.words,
+        "sentence": finding.sentence,
+        "about": finding.about,
+        "figures": [figure_json(figure) for figure in finding.figures],
+        "limit": None if finding.limit is None else asdict(finding.limit),
+        "remedy": None if finding.remedy is None else finding.remedy.sentence,
+        "source": finding.source,
+    }
+
+
+def system_json(system: System) -> dict[str, Any]:
+    """The parts of a system by name, with their wiring."""
+    bank = system.bank
+    return {
+        "bank_v": system.bank_v,
+        "arrays": [
+            {
+                "panel": array.panel.name,
+                "series": array.series,
+                "parallel": array.parallel,
+                "tilt_deg": array.tilt_deg,
+                "azimuth_deg": array.azimuth_deg,
+                "power_w": array.power_w,
+            }
+            for array in system.arrays
+        ],
+        "battery": None
+        if bank is None
+        else {
+            "name": bank.battery.name,
+            "series": bank.series,
+            "parallel": bank.parallel,
+            "housing": bank.housing,
+            "capacity_ah": bank.capacity_ah,
+            "nominal_v": bank.nominal_v,
+        },
+        "controller": None
+        if system.controller is None
+        else {"name": system.controller.name, "count": system.controller_count},
+        "inverter": None if system.inverter is None else system.inverter.name,
+        "converters": [one.name for one in system.converters],
+    }
+
+
+def proof_json(proof: Proof) -> dict[str, Any]:
+    """What the winters showed, without the hour-by-hour traces."""
+    must, should, may = proof.hours_without_by_class
+    return {
+        "winters": proof.winters,
+        "winters_without_shortfall": proof.winters_without_shortfall,
+        "winters_within_promise": proof.winters_kept,
+        "hours_without_power_per_year": proof.hours_without_power_per_year,
+        "hours_without_power_by_importance": {"must": must, "should": should, "may": may},
+        "unserved_fraction": proof.unserved_fraction,
+        "longest_gap_h": proof.longest_gap_h,
+        "longest_must_gap_h": proof.longest_must_gap_h,
+        "battery_capacity_left": proof.capacity_left,
+        "full_day_share": proof.full_day_share,
+        "months": [asdict(month) for month in proof.months],
+        "winter_list": [asdict(winter) for winter in proof.winter_list],
+        "worst_winters": [winter.number for winter in proof.worst_winters],
+        "loads": [asdict(load) for load in proof.loads],
+        "battery_life": None if proof.life is None else asdict(proof.life),
+        "energy_audit": asdict(proof.audit),
+    }

@@ -1,0 +1,216 @@
+"""The plan in plain words, for a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from textwrap import fill
+
+from sunpantry.figures import Figure
+from sunpantry.match.finding import Severity
+from sunpantry.plan.types import Plan
+from sunpantry.report.columns import columns_of
+from sunpantry.report.place_text import MONTHS
+from sunpantry.simulate.proof import Proof
+
+WIDTH = 88
+
+
+def plan_text(plan: Plan) -> str:
+    """Tell a person what the plan is: the verdict first, the workings last.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+
+    Returns
+    -------
+    str
+        Lines of at most 88 columns (lists may be wider), with a final line end.
+    """
+    sections = [
+        _wrapped(plan.verdict),
+        _wrapped(plan.verdict_if_darker),
+        _parts(plan),
+        _choice(plan),
+        _months(plan.proof),
+        _winters(plan.proof),
+        _loads(plan),
+        _frontier(plan),
+        _findings(plan),
+        _uncertain(plan),
+        _workings(plan.workings),
+        _notes(plan),
+    ]
+    return "\n\n".join(section for section in sections if section) + "\n"
+
+
+def _wrapped(text: str, indent: str = "") -> str:
+    return fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent)
+
+
+def _titled(title: str, body: str) -> str:
+    return f"{title}\n{'-' * len(title)}\n{body}"
+
+
+def _parts(plan: Plan) -> str:
+    rows = []
+    for part in plan.parts:
+        price = "?" if part.unit_price is None else f"{part.unit_price:.2f}"
+        if part.owned >= part.count:
+            each, total = "owned", "0.00"
+        else:
+            each, total = price, f"{part.to_pay:.2f}"
+        rows.append((part.role, str(part.count), part.name, each, total))
+    cost = plan.cost
+    currency = plan.design.money.currency
+    table = columns_of(rows, ("", "", "part", f"{currency} each", f"{currency}"))
+    years = plan.design.money.years
+    lines = [
+        table,
+        "",
+        f"To buy now: {cost.purchase:.0f} {currency}. With battery replacements over "
+        f"{years:g} years: {cost.total:.0f} {currency}.",
+    ]
+    arrays = [
+        f"Panels: {array.series} in series × {array.parallel} in parallel, "
+        f"{_tilt_words(array.tilt_deg)}, facing {array.azimuth_deg:.0f}° on the compass."
+        for array in plan.system.arrays
+    ]
+    life = plan.proof.life
+    if life is not None:
+        arrays.append(
+            f"Battery life: about {life.years:.0f} years (probably {life.low_years:.0f} to "
+            f"{life.high_years:.0f})."
+        )
+    return _titled("Parts", "\n".join([*lines, *arrays]))
+
+
+def _tilt_words(tilts: tuple[float, ...]) -> str:
+    if len(set(tilts)) == 1:
+        return f"tilted {tilts[0]:.0f}°"
+    return f"tilted {max(tilts):.0f}° in winter and {min(tilts):.0f}° in summer"
+
+
+def _choice(plan: Plan) -> str:
+    return _wrapped(plan.search.words)
+
+
+def _months(proof: Proof) -> str:
+    rows = [
+        (
+            MONTHS[month.month - 1],
+            f"{month.offered_wh:.0f}",
+            f"{month.gathered_wh:.0f}",
+            f"{month.served_wh:.0f}",
+            f"{month.unserved_wh:.1f}",
+            f"{month.hours_without:.1f}",
+            f"{month.lowest_charge:.0%}",
+            f"{month.mean_charge:.0%}",
+        )
+        for month in proof.months
+    ]
+    heads = ("", "sun offers", "gathered", "delivered", "missing", "h without", "lowest", "mean")
+    intro = _wrapped(
+        f"Mean of {proof.winters} winters, with the battery worn to {proof.capacity_left:.0%} of "
+        "its capacity. Energies in Wh a day; hours without power in the month; state of charge "
+        "of the battery, lowest in any winter and mean."
+    )
+    return _titled("The proof, month by month", f"{intro}\n\n{columns_of(rows, heads)}")
+
+
+def _winters(proof: Proof) -> str:
+    rows = [
+        (
+            str(winter.number),
+            f"{winter.hours_without:.1f}",
+            f"{winter.unserved_wh:.0f}",
+            f"{winter.lowest_charge:.0%}",
+        )
+        for winter in proof.worst_winters
+    ]
+    gap = proof.longest_gap_h
+    tail = (
+        f"Longest time until full service came back: {gap:.0f} hours."
+        if gap > 0.0
+        else "At no hour of any winter was anything short of power."
+    )
+    body = columns_of(rows, ("winter", "h without", "Wh missing", "lowest charge"))
+    return _titled("The darkest winters", f"{body}\n\n{tail}")
+
+
+def _loads(plan: Plan) -> str:
+    rows = [
+        (
+            load.name,
+            load.importance,
+            f"{load.energy_wh_per_year / 1000.0:.1f}",
+            f"{load.hours_without_per_year:.1f}",
+            f"{load.worst_week_wh:.0f}",
+            "" if load.uses_missed_per_year is None else f"{load.uses_missed_per_year:.1f}",
+        )
+        for load in plan.proof.loads
+    ]
+    heads = ("load", "", "kWh a year", "h without a year", "worst week, Wh", "uses missed a year")
+    return _titled("What runs", columns_of(rows, heads))
+
+
+def _frontier(plan: Plan) -> str:
+    if not plan.frontier:
+        return ""
+    rows = [
+        (
+            "this one" if point.system == plan.system else "",
+            f"{point.total:.0f}",
+            f"{point.hours_without:.1f}",
+            f"{point.winters_without_shortfall}",
+            point.words,
+        )
+        for point in plan.frontier
+    ]
+    currency = plan.design.money.currency
+    heads = ("", f"{currency} in all", "h without a year", "dark-free winters", "what it is")
+    intro = "Cheaper and darker, dearer and safer: nothing else is better in both."
+    return _titled("What more or less money buys", f"{intro}\n\n{columns_of(rows, heads)}")
+
+
+def _findings(plan: Plan) -> str:
+    told = [finding for finding in plan.findings if finding.severity is not Severity.FINE]
+    if not told:
+        return ""
+    lines: list[str] = []
+    for finding in told:
+        lines.append(_wrapped(f"{finding.severity.words}: {finding.sentence}"))
+        if finding.remedy is not None:
+            lines.append(_wrapped(finding.remedy.sentence, "    "))
+    return _titled("Do the parts suit each other", "\n".join(lines))
+
+
+def _uncertain(plan: Plan) -> str:
+    if not plan.uncertain:
+        return ""
+    return _titled("Measure these first", "\n".join(_wrapped(one.words) for one in plan.uncertain))
+
+
+def _workings(workings: Iterable[Figure]) -> str:
+    lines: list[str] = []
+    for figure in workings:
+        lines.append(f"{figure.name}: {figure.value:.4g} {figure.unit}".rstrip())
+        lines.append(_wrapped(f"= {figure.formula}", "    "))
+        given = "; ".join(
+            f"{one.name} {_number(one.value)} {one.unit}".rstrip() for one in figure.inputs
+        )
+        if given:
+            lines.append(_wrapped(f"with {given}", "    "))
+        lines.append(_wrapped(f"source: {figure.source}", "    "))
+    return _titled("Workings", "\n".join(lines)) if lines else ""
+
+
+def _number(value: float | str) -> str:
+    return value if isinstance(value, str) else f"{value:.4g}"
+
+
+def _notes(plan: Plan) -> str:
+    lines = [_wrapped(f"Note: {note}") for note in plan.notes]
+    lines.append(f"Seed {plan.seed}, Sunpantry {plan.version}.")
+    return "\n".join(lines)

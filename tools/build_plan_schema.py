@@ -1,0 +1,256 @@
+"""Write docs/plan.schema.json: the shape of what ``sunpantry plan FILE --json`` prints.
+
+Usage: python tools/build_plan_schema.py [--check]
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import Any
+
+TARGET = Path(__file__).resolve().parent.parent / "docs" / "plan.schema.json"
+
+NUMBER: dict[str, Any] = {"type": "number"}
+COUNT: dict[str, Any] = {"type": "integer", "minimum": 0}
+TEXT: dict[str, Any] = {"type": "string"}
+YES_NO: dict[str, Any] = {"type": "boolean"}
+SHARE: dict[str, Any] = {"type": "number", "minimum": 0, "maximum": 1}
+
+
+def closed(**properties: Any) -> dict[str, Any]:
+    """Object with exactly these keys."""
+    return {
+        "type": "object",
+        "properties": properties,
+        "required": list(properties),
+        "additionalProperties": False,
+    }
+
+
+def or_null(schema: dict[str, Any]) -> dict[str, Any]:
+    """The same, or null."""
+    return {"anyOf": [schema, {"type": "null"}]}
+
+
+def listed(schema: dict[str, Any], **limits: int) -> dict[str, Any]:
+    """List of such."""
+    return {"type": "array", "items": schema, **limits}
+
+
+def ref(name: str) -> dict[str, Any]:
+    """A shared definition."""
+    return {"$ref": f"#/$defs/{name}"}
+
+
+GIVEN = closed(name=TEXT, value={"type": ["number", "string"]}, unit=TEXT)
+FIGURE = closed(
+    name=TEXT,
+    value={"type": ["number", "null"]},
+    unit=TEXT,
+    formula=TEXT,
+    inputs=listed(ref("given")),
+    source=TEXT,
+)
+SYSTEM = closed(
+    bank_v=NUMBER,
+    arrays=listed(
+        closed(
+            panel=TEXT,
+            series=COUNT,
+            parallel=COUNT,
+            tilt_deg=listed(NUMBER, minItems=12, maxItems=12),
+            azimuth_deg=NUMBER,
+            power_w=NUMBER,
+        )
+    ),
+    battery=or_null(
+        closed(
+            name=TEXT,
+            series=COUNT,
+            parallel=COUNT,
+            housing=TEXT,
+            capacity_ah=NUMBER,
+            nominal_v=NUMBER,
+        )
+    ),
+    controller=or_null(closed(name=TEXT, count=COUNT)),
+    inverter=or_null(TEXT),
+    converters=listed(TEXT),
+)
+AUDIT = closed(
+    **{
+        f"{name}_wh": NUMBER
+        for name in (
+            "gathered", "brought_in", "conversion", "own", "served", "inverter", "ohmic",
+            "side_reactions", "gassing", "self_discharge", "stored", "residual", "spilled",
+        )
+    }
+)  # fmt: skip
+PROOF = closed(
+    winters=COUNT,
+    winters_without_shortfall=COUNT,
+    winters_within_promise=COUNT,
+    hours_without_power_per_year=NUMBER,
+    hours_without_power_by_importance=closed(must=NUMBER, should=NUMBER, may=NUMBER),
+    unserved_fraction=SHARE,
+    longest_gap_h=NUMBER,
+    longest_must_gap_h=NUMBER,
+    battery_capacity_left=SHARE,
+    full_day_share=SHARE,
+    months=listed(
+        closed(
+            month={"type": "integer", "minimum": 1, "maximum": 12},
+            offered_wh=NUMBER,
+            gathered_wh=NUMBER,
+            served_wh=NUMBER,
+            unserved_wh=NUMBER,
+            hours_without=NUMBER,
+            lowest_charge=SHARE,
+            mean_charge=SHARE,
+        ),
+        minItems=12,
+        maxItems=12,
+    ),
+    winter_list=listed(
+        closed(
+            number=COUNT,
+            hours_without=NUMBER,
+            unserved_wh=NUMBER,
+            lowest_charge=SHARE,
+            backup_h=NUMBER,
+            backup_starts=NUMBER,
+        )
+    ),
+    worst_winters=listed(COUNT),
+    loads=listed(
+        closed(
+            name=TEXT,
+            importance={"enum": ["must", "should", "may"]},
+            energy_wh_per_year=NUMBER,
+            unserved_wh_per_year=NUMBER,
+            hours_without_per_year=NUMBER,
+            worst_week_wh=NUMBER,
+            uses_missed_per_year=or_null(NUMBER),
+        )
+    ),
+    battery_life=or_null(
+        closed(
+            years=NUMBER,
+            low_years=NUMBER,
+            high_years=NUMBER,
+            cycling=NUMBER,
+            calendar=NUMBER,
+            sulphation=NUMBER,
+        )
+    ),
+    energy_audit=AUDIT,
+)
+PLAN = closed(
+    format={"const": 1},
+    name=TEXT,
+    verdict=TEXT,
+    verdict_if_darker=TEXT,
+    promise_kept=YES_NO,
+    site=closed(
+        name=or_null(TEXT),
+        latitude=NUMBER,
+        longitude=NUMBER,
+        altitude_m=NUMBER,
+        timezone=TEXT,
+        data_distance_km=NUMBER,
+        source=TEXT,
+    ),
+    parts=listed(
+        closed(
+            role=TEXT,
+            name=TEXT,
+            count=COUNT,
+            owned=COUNT,
+            unit_price=or_null(NUMBER),
+            currency=TEXT,
+        )
+    ),
+    system=ref("system"),
+    cost=closed(
+        purchase=NUMBER,
+        replacements=NUMBER,
+        running=NUMBER,
+        total=NUMBER,
+        replaced_after_years=listed(NUMBER),
+        currency=TEXT,
+        years=NUMBER,
+        unpriced=listed(TEXT),
+    ),
+    proof=ref("proof"),
+    proof_new=ref("proof"),
+    proof_if_darker=ref("proof"),
+    search=closed(
+        spoke_for=COUNT,
+        simulated=COUNT,
+        chosen=YES_NO,
+        kept=YES_NO,
+        stopped_early=YES_NO,
+        words=TEXT,
+    ),
+    frontier=listed(
+        closed(
+            total=NUMBER,
+            hours_without_power_per_year=NUMBER,
+            winters_without_shortfall=COUNT,
+            words=TEXT,
+            chosen=YES_NO,
+            system=ref("system"),
+        )
+    ),
+    findings=listed(
+        closed(
+            rule=TEXT,
+            severity={
+                "enum": ["danger", "will not work", "will disappoint", "worth knowing", "fine"]
+            },
+            sentence=TEXT,
+            about=listed(TEXT),
+            figures=listed(ref("figure")),
+            limit=or_null(ref("given")),
+            remedy=or_null(TEXT),
+            source=TEXT,
+        )
+    ),
+    wiring={"type": ["object", "null"]},
+    workings=listed(ref("figure")),
+    uncertain=listed(closed(load=TEXT, added_hours=NUMBER, words=TEXT)),
+    notes=listed(TEXT),
+    seed=COUNT,
+    version=TEXT,
+)
+
+
+def schema() -> dict[str, Any]:
+    """The whole schema."""
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "Sunpantry plan",
+        "description": "One object as printed by `sunpantry plan FILE --json`. Energies are "
+        "means of a year (energy_audit) or of a day (months) in Wh; state of charge and shares "
+        "are fractions; unknown numbers are null.",
+        **PLAN,
+        "$defs": {"given": GIVEN, "figure": FIGURE, "system": SYSTEM, "proof": PROOF},
+    }
+
+
+def main(arguments: list[str]) -> int:
+    """Write the schema, or say whether the file is up to date."""
+    text = json.dumps(schema(), indent=2, ensure_ascii=False) + "\n"
+    if "--check" in arguments:
+        if TARGET.read_text("utf-8") != text:
+            print(f"{TARGET.name} is out of date: run this tool", file=sys.stderr)
+            return 1
+        return 0
+    TARGET.write_text(text, "utf-8")
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main(sys.argv[1:]))

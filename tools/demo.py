@@ -1,0 +1,37 @@
+"""Run the main job on the demo design: print the plan, write its files, say where they are.
+
+Usage: python tools/demo.py DESIGN OUTPUT_DIRECTORY
+"""
+
+from __future__ import annotations
+
+import shutil
+import sys
+from pathlib import Path
+
+from sunpantry.cli.output import progress_bar
+from sunpantry.plan import make_plan, read_plan_design
+from sunpantry.report.plain import as_json
+from sunpantry.report.plan_json import plan_json
+from sunpantry.report.plan_text import plan_text
+
+
+def main(arguments: list[str]) -> int:
+    """Plan the design and write what a person takes away from it."""
+    document, out = Path(arguments[0]), Path(arguments[1])
+    out.mkdir(parents=True, exist_ok=True)
+    with progress_bar() as progress:
+        plan = make_plan(read_plan_design(document), folder=document.parent, progress=progress)
+    text = plan_text(plan)
+    print(text)
+    (out / "plan.txt").write_text(text, "utf-8")
+    (out / "plan.json").write_text(as_json(plan_json(plan)), "utf-8")
+    shutil.copy(document, out / document.name)
+    print("The plan's files:")
+    for path in sorted(out.iterdir()):
+        print(f"  {path}")
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main(sys.argv[1:]))
