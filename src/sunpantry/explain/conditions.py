@@ -10,8 +10,9 @@ import numpy as np
 
 from sunpantry.parts.curves import panel_model
 from sunpantry.parts.system import Array
+from sunpantry.physics.array_losses import joining_factor
 from sunpantry.physics.panel import current_at_voltage, maximum_power, open_circuit_voltage
-from sunpantry.simulate.setting import Setting, derating
+from sunpantry.simulate.setting import Setting
 from sunpantry.timegrid import DAYS_PER_YEAR, NOMINAL_YEAR, FloatArray
 
 CURVE_POINTS = 49
@@ -72,8 +73,8 @@ class PanelCurve:
         return self.best_v * self.best_a
 
 
-def utc_offset_h(timezone: str, month: int) -> float:
-    """Hours that the clock is ahead of UTC in the middle of a month.
+def utc_offset_h(timezone: str, month: int, *, day: int = 15) -> float:
+    """Hours that the clock is ahead of UTC on a day of the nominal year.
 
     Parameters
     ----------
@@ -81,8 +82,10 @@ def utc_offset_h(timezone: str, month: int) -> float:
         IANA name.
     month : int
         0 = January.
+    day : int
+        Day of the month; its middle by default.
     """
-    noon = datetime(NOMINAL_YEAR, month + 1, 15, 12, tzinfo=UTC)
+    noon = datetime(NOMINAL_YEAR, month + 1, day, 12, tzinfo=UTC)
     offset = noon.astimezone(ZoneInfo(timezone)).utcoffset()
     return offset.total_seconds() / 3600.0 if offset is not None else 0.0
 
@@ -216,12 +219,12 @@ def array_output(
     -------
     tuple of ndarray
         Open-circuit voltage [V], current [A] and voltage at work [V]; the current with the
-        losses of joining and of age that the proof is given for.
+        losses of joining, the panels as good as new.
     """
     model = panel_model(array.panel)
     here = {"irradiance_w_m2": light_w_m2, "cell_temperature_c": cell_c}
     open_v = open_circuit_voltage(model, **here) * array.series
-    left = derating(array)
+    left = joining_factor(panels=array.count)
     if held_v is None:
         best = maximum_power(model, **here)
         return open_v, best.current_a * array.parallel * left, best.voltage_v * array.series

@@ -4,23 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from sunpantry.explain.conditions import PanelCurve, curves_of
+from sunpantry.explain.live import charging_v
 from sunpantry.report.charts.style import DASHED, SOLID, WIDTH, Chart, Pen, Spec
-from sunpantry.simulate import layout as at
 
 if TYPE_CHECKING:
     from sunpantry.plan.types import Plan
-
-
-def charging_volts(plan: Plan) -> float:
-    """Mean voltage of the battery while it charges [V]; that of the system without one."""
-    volts, amps = plan.proof_new.traces[at.TR_VOLT], plan.proof_new.traces[at.TR_CURRENT]
-    charging = amps > 0.0
-    if plan.system.bank is None or not charging.any():
-        return plan.system.bank_v
-    return float(np.average(volts[charging], weights=amps[charging]))
 
 
 def panel_curve_chart(plan: Plan, pen: Pen) -> Chart:
@@ -34,7 +23,7 @@ def panel_curve_chart(plan: Plan, pen: Pen) -> Chart:
         Theme and numbers.
     """
     array = plan.system.arrays[0]
-    curves = curves_of(plan.setting, array, bank_v=charging_volts(plan))
+    curves = curves_of(plan.setting, array, bank_v=charging_v(plan))
     bright, dim = curves
     number = pen.numbers.number
     mine = "" if plan.system.controller is None else plan.system.controller.kind
@@ -52,7 +41,7 @@ def panel_curve_chart(plan: Plan, pen: Pen) -> Chart:
         )
     alt = (
         f"Curves of current against voltage of one panel: {array.panel.name}. {title}, "
-        f"{percent(gain)} more. At {dim.sky.words}: {number(dim.held_w, 'W')} at the battery's "
+        f"{percent(gain)} more. On {dim.sky.words}: {number(dim.held_w, 'W')} at the battery's "
         f"voltage, {number(dim.best_w, 'W')} at the best point."
     )
     skies = [

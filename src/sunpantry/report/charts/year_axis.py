@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from sunpantry.explain.conditions import utc_offset_h
 from sunpantry.simulate import layout as at
 from sunpantry.sky.climate import MONTHS
 from sunpantry.timegrid import DAYS_PER_YEAR, MONTH_LENGTHS, FloatArray, TimeGrid
@@ -123,15 +124,8 @@ def civil_shift(plan: Plan, month: int) -> int:
     month : int
         0 = January; its middle decides whether daylight saving holds.
     """
-    from datetime import UTC, datetime
-    from zoneinfo import ZoneInfo
-
-    from sunpantry.timegrid import NOMINAL_YEAR
-
-    noon = datetime(NOMINAL_YEAR, month + 1, 15, 12, tzinfo=UTC)
-    offset = noon.astimezone(ZoneInfo(plan.sky.place.timezone)).utcoffset()
-    seconds = offset.total_seconds() if offset is not None else 0.0
-    return round(seconds / 3600.0 / plan.demand.grid.step_h)
+    hours = utc_offset_h(plan.sky.place.timezone, month)
+    return round(hours / plan.demand.grid.step_h)
 
 
 def typical_winter(plan: Plan) -> int:

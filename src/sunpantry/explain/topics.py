@@ -1,0 +1,114 @@
+"""The explanations themselves, kept as short texts beside this module."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from difflib import get_close_matches
+from functools import cache
+from importlib.resources import files
+from typing import TYPE_CHECKING
+
+from sunpantry.errors import InputError
+
+if TYPE_CHECKING:
+    from sunpantry.explain.live import PlanLike, Write
+
+# In the order a beginner would read them.
+ORDER = (
+    "panel",
+    "volts-amps-watts",
+    "battery-limits",
+    "controller",
+    "thick-cable",
+    "inverter-idle",
+    "winter",
+    "tilt",
+    "pwm-mppt",
+    "series-parallel",
+    "lead-lithium",
+    "safety",
+)
+
+
+@dataclass(frozen=True)
+class Topic:
+    """One explanation.
+
+    Parameters
+    ----------
+    name : str
+        What it is asked for by.
+    title : str
+        Its heading.
+    text : str
+        Paragraphs, in the plain subset of Markdown that has only emphasis.
+    """
+
+    name: str
+    title: str
+    text: str
+
+
+@cache
+def topics() -> tuple[Topic, ...]:
+    """All explanations, in the order a beginner would read them."""
+    found = []
+    for name in ORDER:
+        whole = (files("sunpantry.explain") / "texts" / f"{name}.md").read_text("utf-8")
+        heading, text = whole.split("\n", 1)
+        found.append(Topic(name, heading.removeprefix("# ").strip(), text.strip()))
+    return tuple(found)
+
+
+def topic(name: str) -> Topic:
+    """Find one explanation.
+
+    Parameters
+    ----------
+    name : str
+        As in :data:`ORDER`.
+
+    Raises
+    ------
+    InputError
+        When there is none of that name; a close one is suggested.
+    """
+    for one in topics():
+        if one.name == name:
+            return one
+    close = get_close_matches(name, ORDER, n=1, cutoff=0.4)
+    hint = f"did you mean '{close[0]}'?" if close else "choose one of these"
+    raise InputError.one("topic", name, f"one of {', '.join(ORDER)}", hint)
+
+
+def explain(name: str, plan: PlanLike | None = None, *, write: Write | None = None) -> str:
+    """Explain something in plain words, with one figure from the reader's own plan.
+
+    Parameters
+    ----------
+    name : str
+        Of the topic.
+    plan : PlanLike, optional
+        A plan; without one the text stands alone.
+    write : callable, optional
+        Writes a number with its unit; plainly by default.
+
+    Returns
+    -------
+    str
+        Title, text and, with a plan, a last paragraph that begins 'In your system:'.
+
+    Raises
+    ------
+    InputError
+        When there is no such topic.
+    """
+    one = topic(name)
+    parts = [one.title, one.text.replace("*", "")]
+    if plan is not None:
+        from sunpantry.explain.live import live_words, plainly
+
+        live = live_words(name, plan, write or plainly)
+        if live:
+            parts.append(f"In your system: {live}")
+    return "\n\n".join(parts) + "\n"
