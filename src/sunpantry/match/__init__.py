@@ -1,0 +1,1 @@
+"""Do these parts suit each other: one small rule a function, each with its remedy."""

@@ -1,0 +1,134 @@
+"""What is drawn from the bank: too much current, or too little to keep it awake."""
+
+from __future__ import annotations
+
+from sunpantry.figures import Given
+from sunpantry.match.bank_measures import max_discharge_a
+from sunpantry.match.case import Case
+from sunpantry.match.changes import relabel, words_for
+from sunpantry.match.finding import Finding, Need, Remedy, Said, Severity, rule, worked
+from sunpantry.match.load_measures import (
+    MAINS,
+    bank_current_a,
+    certain_peak_w,
+    direct_current_loads,
+    low_bank_v,
+)
+from sunpantry.match.sources import LABEL, PRACTICE
+
+
+def load_current_a(case: Case) -> float:
+    """Current that the loads certainly draw from the bank at once [A]."""
+    supplies = {load.supply for load in case.loads}
+    return max(
+        (bank_current_a(case, certain_peak_w(case, supply), supply) for supply in supplies),
+        default=0.0,
+    )
+
+
+def discharges_too_fast(case: Case) -> bool:
+    """Whether the loads draw more than the battery's label allows."""
+    bank = case.system.bank
+    if bank is None or bank.battery.max_discharge_a is None:
+        return False
+    return load_current_a(case) > max_discharge_a(bank)
+
+
+@rule(
+    "discharge-current",
+    asks="Can the battery give the current that the loads and the inverter want?",
+    limit="current ≤ the label's limit; without one, the usual rate of the chemistry",
+    source=f"{LABEL}; usual rates are {PRACTICE}",
+    worst=Severity.WILL_NOT_WORK,
+    breaks=discharges_too_fast,
+)
+def discharge_current(case: Case) -> Said:
+    """Beyond its limit a lithium battery switches off; lead-acid sags."""
+    bank, inverter = case.system.bank, case.system.inverter
+    if bank is None:
+        return
+    limit_a, amps = max_discharge_a(bank), load_current_a(case)
+    full_a = 0.0
+    if inverter is not None:
+        full_a = bank_current_a(case, inverter.rated_w, MAINS)
+    if amps > limit_a:
+        printed = bank.battery.max_discharge_a is not None
+        severity = Severity.WILL_NOT_WORK if printed else Severity.WILL_DISAPPOINT
+        words = f"The loads draw {amps:.0f} A; the battery may give {limit_a:.0f} A."
+    elif full_a > limit_a:
+        severity = Severity.WORTH_KNOWING
+        words = (
+            f"At its full {inverter.rated_w if inverter else 0:.0f} W the inverter would draw "
+            f"{full_a:.0f} A; the battery may give {limit_a:.0f} A."
+            + (f" The loads planned here draw {amps:.0f} A." if amps > 0.0 else "")
+        )
+    else:
+        severity = Severity.FINE
+        words = f"The battery may give {limit_a:.0f} A, more than is asked of it."
+    needed = max(amps, full_a) / (limit_a / bank.parallel)
+    parallel = bank.parallel if severity is Severity.FINE else int(needed) + 1
+    total = words_for(parallel * bank.series, "battery")
+    yield Finding(
+        severity,
+        words,
+        ("battery", "inverter") if inverter is not None else ("battery",),
+        (
+            worked(
+                "highest current drawn from the bank",
+                max(amps, full_a),
+                "A",
+                "power / efficiency / voltage of a nearly empty bank",
+                LABEL,
+                ("voltage of a nearly empty bank", low_bank_v(case), "V"),
+                ("current of the loads", amps, "A"),
+                ("current of the inverter at its rating", full_a, "A"),
+            ),
+        ),
+        Given("highest discharge current", limit_a, "A"),
+        options=(
+            Remedy(f"Use {total} instead of {bank.count}.", case.with_bank(parallel=parallel)),
+        )
+        if severity < Severity.FINE
+        else (),
+    )
+
+
+def stays_awake(case: Case) -> bool:
+    """Whether the smallest steady load keeps a power bank switched on."""
+    bank, loads = case.system.bank, direct_current_loads(case)
+    if bank is None or bank.battery.auto_off_a <= 0.0 or not loads:
+        return True
+    return min(load.all_w for load in loads) / 5.0 >= bank.battery.auto_off_a
+
+
+@rule(
+    "power-bank-sleeps",
+    asks="Does a power bank stay on with so small a load?",
+    limit="current of the smallest load ≥ the current below which it switches off",
+    source=LABEL,
+    worst=Severity.WILL_NOT_WORK,
+    breaks=lambda case: not stays_awake(case),
+)
+def power_bank_sleeps(case: Case) -> Said:
+    """Power banks take a small load for none and switch off."""
+    bank = case.system.bank
+    if bank is None or stays_awake(case):
+        return
+    least = min(direct_current_loads(case), key=lambda load: load.all_w)
+    yield Finding(
+        Severity.WILL_NOT_WORK,
+        f"{least.name} draws {least.all_w / 5.0 * 1000:.0f} mA; the power bank switches itself "
+        f"off below {bank.battery.auto_off_a * 1000:.0f} mA.",
+        ("battery", least.name),
+        limit=Given("current that keeps it on", bank.battery.auto_off_a, "A"),
+        options=(
+            Remedy(
+                "Take a power bank that stays on with small loads (an 'always on' setting).",
+                case.with_bank(battery=relabel(bank.battery, auto_off_a=0.0)),
+                (Need("battery", "auto_off_a", "at most", least.all_w / 5.0),),
+            ),
+        ),
+    )
+
+
+RULES = (discharge_current, power_bank_sleeps)

@@ -1,0 +1,206 @@
+"""Making the changes that remedies are made of."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any, TypeVar
+
+from sunpantry.design.nameplates import Nameplate
+from sunpantry.match.case import Case
+from sunpantry.match.finding import Need, Remedy
+
+Label = TypeVar("Label", bound=Nameplate)
+
+# Ratings that controllers are commonly sold in: common practice, no source.
+CONTROLLER_V = (25.0, 50.0, 75.0, 100.0, 150.0, 250.0, 450.0, 600.0)
+CONTROLLER_A = (5.0, 10.0, 15.0, 20.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0)
+HIGHEST_V = 1500.0  # no label gives more
+MOST_CHANGED = 64  # panels or controllers tried in a row or side by side
+
+
+def next_rating(least: float, ratings: Sequence[float]) -> float:
+    """Smallest rating that is at least as large; beyond the list the figure rounded up.
+
+    Parameters
+    ----------
+    least : float
+        What is needed.
+    ratings : sequence of float
+        Usual ratings, rising.
+
+    Returns
+    -------
+    float
+        The rating.
+    """
+    return next((one for one in ratings if one >= least), float(math.ceil(least)))
+
+
+def relabel(part: Label, **fields: Any) -> Label:
+    """Return a part like this one but for some figures, with a name that says so."""
+    name = part.name.removesuffix(_CHANGED) + _CHANGED
+    return part.model_copy(update={**fields, "name": name[:120]})
+
+
+_CHANGED = ", other rating"
+
+
+def needs_of(role: str, relation: str, **fields: Any) -> tuple[Need, ...]:
+    """What another part must have: numbers by the relation, words and flags just so."""
+    return tuple(
+        Need(role, key, relation if type(value) in (int, float, tuple) else "is", _single(value))
+        for key, value in fields.items()
+    )
+
+
+def _single(value: Any) -> float | str | bool:
+    return value[-1] if isinstance(value, tuple) else value  # type: ignore[no-any-return]
+
+
+def other_controller(
+    case: Case, sentence: str, *, relation: str = "at least", **fields: Any
+) -> Iterator[Remedy]:
+    """Option: a controller with other figures on its label."""
+    controller = case.system.controller
+    if controller is not None:
+        yield Remedy(
+            sentence,
+            case.changed(controller=relabel(controller, **fields)),
+            needs_of("controller", relation, **fields),
+        )
+
+
+def other_inverter(
+    case: Case, sentence: str, *, relation: str = "at least", **fields: Any
+) -> Iterator[Remedy]:
+    """Option: an inverter with other figures on its label."""
+    inverter = case.system.inverter
+    if inverter is not None:
+        yield Remedy(
+            sentence,
+            case.changed(inverter=relabel(inverter, **fields)),
+            needs_of("inverter", relation, **fields),
+        )
+
+
+def other_panel(case: Case, index: int, *, least_vmp_v: float) -> Iterator[Remedy]:
+    """Option: panels of the same power with more volts."""
+    array = case.system.arrays[index]
+    panel = array.panel
+    times = least_vmp_v / panel.vmp_v
+    if times <= 1.0 and panel.regulated_output_v is None:
+        return
+    times = max(times, 1.0)
+    suited = relabel(
+        panel,
+        vmp_v=panel.vmp_v * times,
+        voc_v=panel.voc_v * times,
+        imp_a=panel.imp_a / times,
+        isc_a=panel.isc_a / times,
+        cells=round(panel.cells * times),
+        regulated_output_v=None,
+        regulated_max_a=None,
+    )
+    yield Remedy(
+        f"Take panels that work at {least_vmp_v:.0f} V or more.",
+        case.with_array(index, panel=suited, owned=0),
+        needs_of("panel", "at least", vmp_v=least_vmp_v),
+    )
+
+
+def more_controllers(case: Case, holds: Callable[[Case], bool]) -> Iterator[Remedy]:
+    """Option: as many equal controllers as it takes."""
+    count = case.system.controller_count
+    for more in range(count + 1, count + 5):
+        changed = case.changed(controller_count=more)
+        if holds(changed):
+            yield Remedy(
+                f"Share the array between {more} such controllers, each on its own panels.",
+                changed,
+            )
+            return
+
+
+def wirings(count: int) -> Iterator[tuple[int, int]]:
+    """Every way of wiring panels in equal strings, few in series first."""
+    for series in range(1, count + 1):
+        if count % series == 0:
+            yield series, count // series
+
+
+def words_for(count: int, noun: str) -> str:
+    """Count with its noun: '1 panel', '3 panels', '2 batteries'."""
+    if count == 1:
+        return f"1 {noun}"
+    return f"{count} {noun[:-1]}ies" if noun.endswith("y") else f"{count} {noun}s"
+
+
+def rewired(
+    case: Case, index: int, holds: Callable[[Case], bool], *, shorter: bool
+) -> Iterator[Remedy]:
+    """Option: the same panels in shorter or longer strings; costs nothing.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    index : int
+        The array.
+    holds : callable
+        Whether a case is cured.
+    shorter : bool
+        Look for shorter strings, the nearest first; else for longer ones.
+
+    Yields
+    ------
+    Remedy
+        At most one.
+    """
+    array = case.system.arrays[index]
+    ways = [way for way in wirings(array.count) if (way[0] < array.series) == shorter]
+    for series, parallel in reversed(ways) if shorter else ways:
+        if series == array.series:
+            continue
+        changed = case.with_array(index, series=series, parallel=parallel)
+        if holds(changed):
+            yield Remedy(
+                f"Wire the {words_for(array.count, 'panel')} differently: "
+                f"{words_for(series, 'panel')} in each string, "
+                f"{words_for(parallel, 'string')} side by side.",
+                changed,
+            )
+            return
+
+
+def fewer(case: Case, index: int, holds: Callable[[Case], bool]) -> Iterator[Remedy]:
+    """Option: take as few panels away as it needs, strings no longer than they are."""
+    array = case.system.arrays[index]
+    for count in range(array.count - 1, 0, -1):
+        for series, parallel in reversed(list(wirings(count))):
+            if series > array.series or parallel > array.parallel:
+                continue
+            owned = min(array.owned, count)
+            changed = case.with_array(index, series=series, parallel=parallel, owned=owned)
+            if holds(changed):
+                yield Remedy(
+                    f"Use {words_for(count, 'panel')} instead of {array.count}: "
+                    f"{series} in each string, {words_for(parallel, 'string')}.",
+                    changed,
+                )
+                return
+
+
+def more(case: Case, index: int, holds: Callable[[Case], bool], *, key: str) -> Iterator[Remedy]:
+    """Option: add panels, to the strings (``series``) or whole strings (``parallel``)."""
+    array = case.system.arrays[index]
+    for count in range(getattr(array, key) + 1, MOST_CHANGED + 1):
+        changed = case.with_array(index, **{key: count})
+        if holds(changed):
+            total = changed.system.arrays[index].count
+            how = "one after another in each string" if key == "series" else "side by side"
+            yield Remedy(
+                f"Use {words_for(total, 'panel')} instead of {array.count}, {count} {how}.",
+                changed,
+            )
+            return

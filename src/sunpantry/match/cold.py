@@ -1,0 +1,213 @@
+"""Cold batteries: lithium that may not be charged, acid that freezes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from sunpantry.figures import Given
+from sunpantry.match.bank_measures import (
+    coldest_battery_c,
+    housed_coldest_c,
+    is_lead,
+    least_charge_c,
+)
+from sunpantry.match.case import Case, ProofFacts
+from sunpantry.match.changes import relabel
+from sunpantry.match.finding import Finding, Need, Remedy, Said, Severity, rule, worked
+from sunpantry.match.sources import FREEZING, LITHIUM
+from sunpantry.physics.electrolyte import freezing_point_c
+
+# Colder than this a LiFePO4 battery may not even be discharged [°C].
+LEAST_DISCHARGE_C = -20.0
+HOUSINGS_WARMER = ("buried", "house")
+HOUSING_WORDS = {
+    "buried": "Bury the battery's box below the frost, drained and within reach",
+    "house": "Keep the battery indoors",
+}
+
+
+def warmer_places(case: Case) -> Iterator[Remedy]:
+    """Options: a warmer place, with the cold it would see there estimated."""
+    bank = case.system.bank
+    if bank is None:
+        return
+    for housing in HOUSINGS_WARMER:
+        there_c = housed_coldest_c(case.coldest_c, housing)
+        here_c = coldest_battery_c(case)
+        if housing == bank.housing or there_c <= here_c:
+            continue
+        changed = case.with_bank(housing=housing)
+        if case.proof is not None:
+            changed = replace(changed, proof=_warmed(case.proof, there_c))
+        yield Remedy(f"{HOUSING_WORDS[housing]}: about {there_c:.0f} °C at its coldest.", changed)
+
+
+def _warmed(proof: ProofFacts, least_c: float) -> ProofFacts:
+    return replace(
+        proof,
+        coldest_battery_c=max(proof.coldest_battery_c or least_c, least_c),
+        coldest_below=tuple((soc, max(temp, least_c)) for soc, temp in proof.coldest_below),
+        refused_cold_h_per_year=None,
+    )
+
+
+@rule(
+    "lithium-in-the-cold",
+    asks="Is a lithium battery kept warm enough to be charged?",
+    limit="0 °C to charge (or the label), −20 °C to discharge",
+    source=LITHIUM,
+    worst=Severity.WILL_DISAPPOINT,
+)
+def lithium_in_the_cold(case: Case) -> Said:
+    """Below freezing lithium plates out on charge; the protection refuses it."""
+    bank = case.system.bank
+    if bank is None or is_lead(case):
+        return
+    coldest_c, least_c = coldest_battery_c(case), least_charge_c(bank)
+    hours = None if case.proof is None else case.proof.refused_cold_h_per_year
+    heated = bank.battery.heater_w > 0.0
+    told = "" if hours is None else f" That happens in {hours:.0f} hours a year."
+    if coldest_c >= least_c:
+        severity = Severity.FINE
+        words = f"The battery stays at {coldest_c:.0f} °C or warmer and may always be charged."
+    elif heated and coldest_c >= LEAST_DISCHARGE_C:
+        severity = Severity.WORTH_KNOWING
+        words = (
+            f"Its heater lets it charge though it gets as cold as {coldest_c:.0f} °C; the warmth "
+            "costs energy when there is least of it."
+        )
+    else:
+        # Of parts on a table it is not known where the battery will stand.
+        severity = Severity.WILL_DISAPPOINT if case.whole else Severity.WORTH_KNOWING
+        words = (
+            f"The battery gets as cold as {coldest_c:.0f} °C; below {least_c:.0f} °C it must not "
+            f"be charged, and one without protection is spoilt by it.{told}"
+        )
+        if coldest_c < LEAST_DISCHARGE_C:
+            words += f" Below {LEAST_DISCHARGE_C:.0f} °C it gives nothing at all."
+    heater_w = 0.5 * bank.battery.capacity_ah
+    heater = Remedy(
+        f"Take a battery with a heater (about {heater_w:.0f} W).",
+        case.with_bank(battery=relabel(bank.battery, heater_w=heater_w)),
+        (Need("battery", "heater_w", "at least", heater_w),),
+    )
+    yield Finding(
+        severity,
+        words,
+        ("battery",),
+        (
+            worked(
+                "coldest temperature of the battery",
+                coldest_c,
+                "°C",
+                "simulated, or estimated from the coldest air and the housing",
+                LITHIUM,
+                ("coldest air of a usual year", case.coldest_c, "°C"),
+                ("housing", bank.housing, ""),
+            ),
+        ),
+        Given("coldest to charge", least_c, "°C"),
+        options=(*warmer_places(case), heater) if severity < Severity.FINE else (),
+    )
+
+
+def frost_margin(proof: ProofFacts) -> tuple[float, float, float] | None:
+    """Where a simulated lead-acid bank came nearest to freezing.
+
+    Parameters
+    ----------
+    proof : ProofFacts
+        With ``coldest_below``.
+
+    Returns
+    -------
+    tuple of float or None
+        State of charge [-], temperature then [°C], freezing point there [°C]; the first is
+        the lower edge of the band the cold was met in. ``None`` when not known.
+    """
+    nearest = None
+    lower, colder_c = proof.lowest_soc or 0.0, float("inf")
+    for soc, coldest_c in sorted(proof.coldest_below):
+        if soc > lower and coldest_c < colder_c:
+            freezes_c = float(freezing_point_c(lower))
+            if nearest is None or coldest_c - freezes_c < nearest[1] - nearest[2]:
+                nearest = (lower, coldest_c, freezes_c)
+            colder_c = coldest_c
+        lower = max(lower, soc)
+    return nearest
+
+
+def freezes(case: Case) -> bool:
+    """Whether the simulated winters freeze the acid."""
+    if case.proof is None or not is_lead(case):
+        return False
+    margin = frost_margin(case.proof)
+    return margin is not None and margin[1] <= margin[2]
+
+
+@rule(
+    "freezing",
+    asks="Can the acid freeze when the battery is low?",
+    limit="battery warmer than the freezing point of its acid at that charge",
+    source=FREEZING,
+    worst=Severity.DANGER,
+    breaks=freezes,
+)
+def freezing(case: Case) -> Said:
+    """The emptier a lead-acid battery, the more its acid is water; ice bursts the case."""
+    bank = case.system.bank
+    if bank is None or not is_lead(case):
+        return
+    margin = None if case.proof is None else frost_margin(case.proof)
+    if margin is not None:
+        soc, coldest_c, freezes_c = margin
+        if coldest_c <= freezes_c:
+            severity = Severity.DANGER
+            words = (
+                f"In the hardest winters the battery is as low as {soc:.0%} at {coldest_c:.0f} °C; "
+                f"its acid freezes at {freezes_c:.0f} °C then, and ice bursts the case."
+            )
+        else:
+            severity = Severity.FINE
+            words = (
+                f"The acid comes no nearer to freezing than {coldest_c - freezes_c:.0f} degrees "
+                f"(at {soc:.0%} charge it freezes at {freezes_c:.0f} °C)."
+            )
+    else:
+        soc, coldest_c = 0.0, coldest_battery_c(case)
+        freezes_c = float(freezing_point_c(soc))
+        if coldest_c > freezes_c:
+            severity = Severity.FINE
+            words = (
+                f"Even empty, the acid freezes only at {freezes_c:.0f} °C; the battery stays at "
+                f"{coldest_c:.0f} °C or warmer."
+            )
+        else:
+            severity = Severity.WORTH_KNOWING
+            words = (
+                f"Never leave this battery empty in frost: empty, its acid freezes at "
+                f"{freezes_c:.0f} °C, and it can be {coldest_c:.0f} °C there."
+            )
+    yield Finding(
+        severity,
+        words,
+        ("battery",),
+        (
+            worked(
+                "freezing point of the acid",
+                freezes_c,
+                "°C",
+                "density of the acid at the state of charge, then its freezing point",
+                FREEZING,
+                ("state of charge", soc, ""),
+                ("coldest temperature of the battery then", coldest_c, "°C"),
+                ("kind of battery", bank.battery.chemistry, ""),
+            ),
+        ),
+        Given("coldest temperature of the battery", coldest_c, "°C"),
+        options=tuple(warmer_places(case)) if severity < Severity.FINE else (),
+    )
+
+
+RULES = (lithium_in_the_cold, freezing)
