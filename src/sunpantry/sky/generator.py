@@ -41,9 +41,10 @@ _FAST, _SLOW, _AIR, _HOURS = range(4)
 _INNOVATION_LINK, _STRONGEST_LINK = 0.75, 0.7
 # Days that flow into each other from noon to noon keep this share of their spread.
 _NOON_TO_NOON = 0.945
-# A whole day is never brighter than this share of the clear-sky day, or, where the sun is
-# so low that the clear-sky formula fails, than this clearness.
-BRIGHTEST_DAY, BRIGHTEST_LOW_SUN_KT = 1.04, 0.5
+# A whole day is never brighter than this share of the clear-sky day.
+BRIGHTEST_DAY = 1.04
+# Below about 6° of elevation the clear-sky formula falls to nothing; this clearness does not.
+LOW_SUN_CLEAR_KT = 0.45
 
 
 @dataclass(frozen=True, eq=False)
@@ -214,8 +215,9 @@ class _LocalSun:
     def of(cls, sun: SunYear, offset: int, altitude_m: float) -> _LocalSun:
         shape = (DAYS_PER_YEAR, sun.grid.steps_per_day)
         thin_air = float(clear_day_kt(altitude_m) / clear_day_kt(0.0))
-        clear = np.roll(sun.clear_ghi_w_m2, offset).reshape(shape) * thin_air
         above = np.roll(sun.extraterrestrial_w_m2 * sun.cos_zenith, offset).reshape(shape)
+        clear = np.roll(sun.clear_ghi_w_m2, offset).reshape(shape) * thin_air
+        clear = np.maximum(clear, LOW_SUN_CLEAR_KT * above)
         to_kwh = sun.grid.step_h / 1000.0
         return cls(above.sum(1) * to_kwh, clear.sum(1) * to_kwh, clear)
 
@@ -229,10 +231,7 @@ def _daily_weather(
     season = _season(day_of_year, climate.place.latitude)
     score, quick = _scores(climate, count, seed)
     kt = _pick(expected_daily_kt(climate), day_of_year, score)
-    brightest = np.maximum(
-        BRIGHTEST_DAY * local.clear_kwh_m2, BRIGHTEST_LOW_SUN_KT * local.above_kwh_m2
-    )
-    ghi = np.minimum(kt * local.above_kwh_m2[in_grid], brightest[in_grid])
+    ghi = np.minimum(kt * local.above_kwh_m2[in_grid], BRIGHTEST_DAY * local.clear_kwh_m2[in_grid])
     v = climate.variability
     base = _BLEND @ _knots(climate.monthly_temperature_c, np.ones(DAYS_PER_YEAR))
     middle = 0.5 * (v.temperature_sd_cold_k + v.temperature_sd_warm_k)
