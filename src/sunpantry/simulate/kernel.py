@@ -112,7 +112,46 @@ def run_group(
     monthly: FloatArray,
     traces: FloatArray,
 ) -> None:
-    """Run designs ``first`` to ``last`` side by side; see :func:`run_designs` for the arrays."""
+    """Run designs ``first`` to ``last``, without it, side by side.
+
+    Parameters
+    ----------
+    first, last : int
+        Which designs.
+    designs : (n, DESIGN_COLUMNS)
+        What each design is, by :mod:`sunpantry.simulate.layout`.
+    states : (n, STATE_COLUMNS)
+        Scratch space.
+    sun : (sources, 3, years * lit steps), float32 or float64
+        MPPT: power and voltage of one string at its maximum power, and its voltage at
+        no load [W, V, V]. PWM: current of one string at three battery voltages [A].
+    sun_place : (steps per year,)
+        Position of a step among the lit steps of a year, -1 in the dark.
+    month_of : (steps per year,)
+        0 = January.
+    curves : (batteries, points)
+        Open-circuit voltage against head [V].
+    cells_c : (environments, years * steps per year)
+        Battery temperature [°C].
+    loads : (load sets, one or more whole years of steps, LOAD_COLUMNS)
+        What is asked.
+    flexible : (load sets, queues, FLEX_COLUMNS)
+        Loads that can wait.
+    arrived : (load sets, queues, years * steps per year)
+        Energy asked for by each queue since the start [Wh], cumulative.
+    served : (n, 2 queues)
+        Zeros on entry. For each queue the energy of jobs done or given up, then for
+        each queue the energy of jobs given up [Wh].
+    allowed_h : (3,)
+        Hours without power that each class may have over all years; negative: no
+        limit. A design that has used up an allowance is given up (``T_STOPPED``).
+    step_h : float
+        Length of a step [h].
+    totals, yearly, monthly, traces
+        Results, zeros on entry (``M_LOWEST`` one): (n, TOTAL_COLUMNS),
+        (n, years, YEAR_COLUMNS), (traced, 12, MONTH_COLUMNS),
+        (traced, TRACE_COLUMNS, steps).
+    """
     for n in range(first, last):
         start(designs, states, totals, n, step_h)
     steps = sun_place.shape[0]
@@ -166,49 +205,7 @@ def _entry(fingerprint: int) -> Callable[..., int]:
         monthly: FloatArray,
         traces: FloatArray,
     ) -> int:
-        """Run every design through every year, in parallel over designs.
-
-        Parameters
-        ----------
-        designs : (n, DESIGN_COLUMNS)
-            What each design is, by :mod:`sunpantry.simulate.layout`.
-        states : (n, STATE_COLUMNS)
-            Scratch space.
-        sun : (sources, 3, years * lit steps), float32 or float64
-            MPPT: power and voltage of one string at its maximum power, and its voltage at
-            no load [W, V, V]. PWM: current of one string at three battery voltages [A].
-        sun_place : (steps per year,)
-            Position of a step among the lit steps of a year, -1 in the dark.
-        month_of : (steps per year,)
-            0 = January.
-        curves : (batteries, points)
-            Open-circuit voltage against head [V].
-        cells_c : (environments, years * steps per year)
-            Battery temperature [°C].
-        loads : (load sets, one or more whole years of steps, LOAD_COLUMNS)
-            What is asked.
-        flexible : (load sets, queues, FLEX_COLUMNS)
-            Loads that can wait.
-        arrived : (load sets, queues, years * steps per year)
-            Energy asked for by each queue since the start [Wh], cumulative.
-        served : (n, 2 queues)
-            Zeros on entry. For each queue the energy of jobs done or given up, then for
-            each queue the energy of jobs given up [Wh].
-        allowed_h : (3,)
-            Hours without power that each class may have over all years; negative: no
-            limit. A design that has used up an allowance is given up (``T_STOPPED``).
-        step_h : float
-            Length of a step [h].
-        totals, yearly, monthly, traces
-            Results, zeros on entry (``M_LOWEST`` one): (n, TOTAL_COLUMNS),
-            (n, years, YEAR_COLUMNS), (traced, 12, MONTH_COLUMNS),
-            (traced, TRACE_COLUMNS, steps).
-
-        Returns
-        -------
-        int
-            The fingerprint of the sources.
-        """
+        """Run every design through every year; arrays as for :func:`run_group`."""
         groups = (designs.shape[0] + GROUP - 1) // GROUP
         for g in prange(groups):
             run_group(

@@ -153,6 +153,8 @@ def note_gathered(
 
     Array first, second source for the rest; what neither needs is left on the roof.
     """
+    if battery_side_w + backup_w <= 0.0:
+        return 0.0
     backup_used = min(backup_w, max(used_w - battery_side_w, 0.0))
     from_array = max(min(battery_side_w, used_w - backup_used), 0.0)
     gathered = from_array * states[n, at.D_PER_CONVERSION]

@@ -40,13 +40,15 @@ def asked_to_wait(
     t: int,
     filled: float,
     surplus_w: float,
-    most_w: float,
+    settled: float,
+    kept_wh: float,
     open_v: float,
     cold: float,
     ac: Classes,
     step_h: float,
 ) -> float:
     """Run the loads that can wait, from the surplus and what the bank could add [W]."""
+    most_w = most_inner_w(designs, states, n, settled, kept_wh, open_v)
     ohm = designs[n, at.DISCHARGE_OHM] * cold
     amps = min(most_w / open_v, 0.5 * open_v / ohm)
     bank_w = amps * (open_v - amps * ohm)
@@ -60,6 +62,82 @@ def asked_to_wait(
             surplus_w * on, (surplus_w + bank_w) * on, inverter_w, step_h,
         )
     )  # fmt: skip
+
+
+@part
+def exchange(
+    designs: FloatArray,
+    states: FloatArray,
+    totals: FloatArray,
+    n: int,
+    supply: float,
+    used: float,
+    flexible_w: float,
+    own_w: float,
+    overhead: float,
+    dc: Classes,
+    ac: Classes,
+    whole: float,
+    settled: float,
+    kept_wh: float,
+    open_v: float,
+    cold: float,
+    target_v: float,
+    ohm_in: float,
+    cell_c: float,
+    step_h: float,
+) -> tuple[float, float, float, float, float, float, float, Classes]:
+    """Put a surplus into the bank, or take out of it what is missing.
+
+    Returns
+    -------
+    taken : float
+        Taken by the bank at its terminals [W].
+    inner : float
+        Flow out of the wells, negative on charge [W].
+    used, own_w, inverter_w : float
+        All that is used, the controller's and the inverter's part of it [W].
+    volts, amps : float
+        At the bank, positive on charge [V, A].
+    got : tuple of float
+        Delivered to each class [W].
+    """
+    if supply > used:
+        room = room_w(designs, states, n, settled, whole, step_h)
+        taken, stored, heater_w, volts, amps = charge(
+            designs, states, totals, n, supply - used, room, open_v, cold, ohm_in,
+            whole * states[n, at.D_PER_FULL], target_v, cell_c, step_h,
+        )  # fmt: skip
+        inverter_w = overhead + designs[n, at.INVERTER_K1] * (ac[0] + ac[1] + ac[2])
+        got = (dc[0] + ac[0], dc[1] + ac[1], dc[2] + ac[2])
+        return taken, -stored, used + heater_w, own_w + heater_w, inverter_w, volts, amps, got
+    most = most_inner_w(designs, states, n, settled, kept_wh, open_v)
+    ohm = designs[n, at.DISCHARGE_OHM] * cold
+    amps, own_w, inverter_w, got = drawn(
+        designs, totals, n, supply, used - supply, most, open_v, ohm, flexible_w,
+        own_w, overhead, dc, ac, step_h,
+    )  # fmt: skip
+    used = own_w + flexible_w + inverter_w + got[0] + got[1] + got[2]
+    return 0.0, amps * open_v, used, own_w, inverter_w, open_v - amps * ohm, -amps, got
+
+
+@part
+def second_source(
+    designs: FloatArray,
+    states: FloatArray,
+    yearly: FloatArray,
+    loads: FloatArray,
+    n: int,
+    y: int,
+    row: int,
+    i: int,
+    step_h: float,
+) -> float:
+    """Power that the second source brings [W]."""
+    if states[n, at.S_BACKUP] == 0.0 or loads[row, i, at.L_BACKUP] == 0.0:
+        return 0.0
+    yearly[n, y, at.Y_BACKUP_H] += step_h
+    return float(designs[n, at.BACKUP_W])
 
 
 @part
@@ -155,53 +233,30 @@ def step(
     available, whole, kept_wh, open_v, cold = bank_now(designs, states, curves, n, cell_c)
     filled = whole * states[n, at.D_PER_FULL]
     dc, ac, overhead = switched_on(designs, states, loads, n, row, i, open_v, cold)
-    got = (dc[0] + ac[0], dc[1] + ac[1], dc[2] + ac[2])
-    inverter_w = overhead + designs[n, at.INVERTER_K1] * (ac[0] + ac[1] + ac[2])
     own_w = designs[n, at.OWN_A] * open_v
-    used = got[0] + got[1] + got[2] + inverter_w + own_w
+    grow = 1.0 + designs[n, at.INVERTER_K1]
+    used = dc[0] + dc[1] + dc[2] + (ac[0] + ac[1] + ac[2]) * grow + overhead + own_w
     supply, offered, target_v, ohm_in = supplied(
         designs, states, sun, n, place, open_v, cold, filled, used, cell_c
     )
     battery_side = supply
-    if states[n, at.S_BACKUP] > 0.0 and loads[row, i, at.L_BACKUP] > 0.0:
-        supply += designs[n, at.BACKUP_W]
-        yearly[n, y, at.Y_BACKUP_H] += step_h
+    supply += second_source(designs, states, yearly, loads, n, y, row, i, step_h)
     settled = designs[n, at.KEEP] * available + designs[n, at.REFILL] * whole
     flexible_w = 0.0
     if flexible.shape[1] > 0:
         flexible_w = asked_to_wait(
             designs, states, flexible, arrived, served, totals, yearly, n, y, row, t, filled,
-            supply - used, most_inner_w(designs, states, n, settled, kept_wh, open_v),
-            open_v, cold, ac, step_h,
+            supply - used, settled, kept_wh, open_v, cold, ac, step_h,
         )  # fmt: skip
         used += flexible_w
-    taken, volts, amps = 0.0, open_v, 0.0
-    if supply > used:
-        room = room_w(designs, states, n, settled, whole, step_h)
-        taken, inner, heater_w, volts, amps = charge(
-            designs, states, totals, n, supply - used, room, open_v, cold, ohm_in, filled,
-            target_v, cell_c, step_h,
-        )  # fmt: skip
-        own_w += heater_w
-        used += heater_w
-        inner = -inner
-    else:
-        most = most_inner_w(designs, states, n, settled, kept_wh, open_v)
-        ohm = designs[n, at.DISCHARGE_OHM] * cold
-        amps, own_w, inverter_w, got = drawn(
-            designs, totals, n, supply, used - supply, most, open_v, ohm, flexible_w,
-            own_w, overhead, dc, ac, step_h,
-        )  # fmt: skip
-        used = own_w + flexible_w + inverter_w + got[0] + got[1] + got[2]
-        volts = open_v - amps * ohm
-        inner = amps * open_v
-        amps = -amps
-    gathered = 0.0
-    if supply > 0.0:
-        gathered = note_gathered(
-            states, totals, n, battery_side, supply - battery_side, used + taken, step_h
-        )
-        totals[n, at.T_OFFERED] += offered * step_h
+    taken, inner, used, own_w, inverter_w, volts, amps, got = exchange(
+        designs, states, totals, n, supply, used, flexible_w, own_w, overhead, dc, ac,
+        whole, settled, kept_wh, open_v, cold, target_v, ohm_in, cell_c, step_h,
+    )  # fmt: skip
+    gathered = note_gathered(
+        states, totals, n, battery_side, supply - battery_side, used + taken, step_h
+    )
+    totals[n, at.T_OFFERED] += offered * step_h
     totals[n, at.T_OWN] += own_w * step_h
     totals[n, at.T_INVERTER] += inverter_w * step_h
     filled = settle(designs, states, totals, n, settled, whole, inner, step_h)
