@@ -123,8 +123,7 @@ def no_bank_columns(row: FloatArray, bank_v: float) -> None:
     row[at.AVAILABLE], row[at.CELLS], row[at.COULOMBIC] = 1.0, bank_v / 2.0, 1.0
     row[at.DISCHARGE_OHM] = row[at.CHARGE_OHM] = row[at.SURGE_OHM] = 1e-6
     row[at.TAPER_REACH] = 2.0
-    row[at.MAX_CHARGE_A] = row[at.COLD_CHARGE_A] = 0.0
-    row[at.MAX_DISCHARGE_A] = NO_LIMIT
+    row[at.MAX_CHARGE_A] = row[at.COLD_CHARGE_A] = row[at.MAX_DISCHARGE_A] = NO_LIMIT
     row[at.MIN_CHARGE_C] = -100.0
     row[at.WEAR_EXPONENT] = 1.0
     row[at.ABSORB_V] = row[at.FLOAT_V] = bank_v
@@ -166,19 +165,24 @@ def controller_columns(
         row[at.COMP_V_PER_K] = controller.temp_comp_mv_per_cell_k / 1000.0 * model.cells
 
 
-def regulated_columns(row: FloatArray, panel: PanelNameplate, model: BatteryModel | None) -> None:
-    """Fill the controller's columns for a panel with a regulator of its own."""
-    efficiency = panel.regulated_efficiency_pct / 100.0
+def regulated_columns(
+    row: FloatArray, panel: PanelNameplate, model: BatteryModel | None, *, panels: int
+) -> None:
+    """Fill the controller's columns for panels with a regulator of their own."""
+    into_store = 1.0 if model is None else model.input_efficiency
     if model is not None:
-        efficiency *= model.input_efficiency
         constants = model.constants
         row[at.ABSORB_V], row[at.FLOAT_V] = model.absorption_v, model.float_v
         row[at.ABSORB_H] = NO_LIMIT
         row[at.DISCONNECT_V] = constants.disconnect_v * model.cells
         row[at.RECONNECT_V] = constants.reconnect_v * model.cells
     row[at.IS_MPPT] = 1.0
-    row[at.CONVERSION] = efficiency
-    row[at.RATED_A] = panel.regulated_max_a or NO_LIMIT
+    row[at.CONVERSION] = panel.regulated_efficiency_pct / 100.0 * into_store
+    row[at.RATED_A] = NO_LIMIT
+    if panel.regulated_max_a is not None and panel.regulated_output_v is not None:
+        # The limit is that of the panel's own socket, not of the cell behind the next converter.
+        socket_w = panel.regulated_max_a * panel.regulated_output_v * panels
+        row[at.PANEL_LIMIT_W] = socket_w * into_store
     row[at.HEADROOM_V] = -NO_LIMIT
 
 

@@ -107,7 +107,8 @@ class Rows:
                 model=model,
             )
         elif system.arrays:
-            regulated_columns(row, system.arrays[0].panel, model)
+            panels = sum(array.count for array in system.arrays)
+            regulated_columns(row, system.arrays[0].panel, model, panels=panels)
         inverter_columns(row, system)
         self._point(row, system, model is None)
         loads = self._load_sets[int(row[at.LOADS])]
