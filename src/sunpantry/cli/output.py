@@ -14,6 +14,16 @@ from sunpantry.errors import InputError
 
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object instead of words.")]
 DesignFile = Annotated[Path, typer.Argument(metavar="FILE", help="A design document (TOML).")]
+FetchYears = Annotated[
+    int | None,
+    typer.Option(
+        "--fetch",
+        metavar="YEARS",
+        min=2,
+        max=30,
+        help="Go online: fetch so many measured years from NASA POWER, and use them.",
+    ),
+]
 Progress = Callable[[float, str], None]
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from sunpantry.cli.output import AsJson
+from sunpantry.cli.fetching import with_fetched_weather
+from sunpantry.cli.output import AsJson, FetchYears
 
 
 def place(
@@ -20,6 +22,7 @@ def place(
         Path | None,
         typer.Option(metavar="FILE", help="Also draw sun paths and the year (.svg or .png)."),
     ] = None,
+    fetch: FetchYears = None,
     as_json: AsJson = False,
 ) -> None:
     """Say what the sun gives at a place: month by month, the dark spells, the cold."""
@@ -31,7 +34,10 @@ def place(
     from sunpantry.sky.view import place_view
 
     point = read_coordinates(where)
+    if point is None and sys.stderr.isatty():
+        typer.echo("Looking the place up (the first time takes some seconds) ...", err=True)
     site = Site(latitude=point[0], longitude=point[1]) if point else Site(place=where)
+    site = with_fetched_weather(site, fetch)
     sky = sky_of(site, years=winters, seed=seed)
     view = place_view(
         sky.place,

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import typer
 
-from sunpantry.cli.output import AsJson, DesignFile, progress_bar
+from sunpantry.cli.fetching import with_fetched_weather
+from sunpantry.cli.output import AsJson, DesignFile, FetchYears, progress_bar
 
 
-def plan(file: DesignFile, as_json: AsJson = False) -> None:
+def plan(file: DesignFile, fetch: FetchYears = None, as_json: AsJson = False) -> None:
     """Plan a design: choose the parts left open, prove them, say what it costs."""
     from sunpantry.plan import make_plan, read_plan_design
     from sunpantry.report.plain import as_json as to_json
 
     design = read_plan_design(file)
+    design = design.model_copy(update={"site": with_fetched_weather(design.site, fetch)})
     with progress_bar(quiet=as_json) as progress:
         made = make_plan(design, folder=file.parent, progress=progress)
     if as_json:

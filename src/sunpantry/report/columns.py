@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 _NUMBER = re.compile(r"[-−]?[\d.,]*%?")
 
 
-def columns_of(rows: list[tuple[str, ...]], heads: tuple[str, ...]) -> str:
+def columns_of(rows: Sequence[tuple[str, ...]], heads: tuple[str, ...]) -> str:
     """Lay rows out in columns, numbers to the right.
 
     Parameters
     ----------
-    rows : list of tuple of str
+    rows : sequence of tuple of str
         Cells; a column of plain numbers is set to the right.
     heads : tuple of str
         Column heads.
