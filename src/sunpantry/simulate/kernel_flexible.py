@@ -55,7 +55,7 @@ def run_flexible(
     spare_w: float,
     inverter_w: float,
     step_h: float,
-) -> float:
+) -> tuple[float, float]:
     """Run what can wait, if its rule lets it, and drop jobs whose deadline has passed.
 
     Parameters
@@ -69,10 +69,10 @@ def run_flexible(
 
     Returns
     -------
-    float
-        Power at the battery bus [W].
+    bus_w, delivered_w : float
+        At the battery bus, and at the loads' own supply [W].
     """
-    bus = 0.0
+    bus, delivered = 0.0, 0.0
     for q in range(flexible.shape[1]):
         job_w = flexible[row, q, at.FLEX_W]
         if job_w <= 0.0:
@@ -87,16 +87,18 @@ def run_flexible(
             continue
         grow = 1.0
         power = min(job_w, backlog / step_h)
-        if flexible[row, q, at.FLEX_IS_AC] > 0.0:
+        on_ac = flexible[row, q, at.FLEX_IS_AC] > 0.0
+        if on_ac:
             grow += designs[n, at.INVERTER_K1]
             power = min(power, inverter_w)
         power = min(power, ceiling / grow)
         if power <= 0.0 or power < min(flexible[row, q, at.FLEX_LEAST_W], backlog / step_h):
             continue
-        inverter_w -= power if grow > 1.0 else 0.0
+        inverter_w -= power if on_ac else 0.0
         served[n, q] += power * step_h
         kind = int(flexible[row, q, at.FLEX_CLASS])
         totals[n, at.T_SERVED + kind] += power * step_h
         totals[n, at.T_INVERTER] += power * (grow - 1.0) * step_h
         bus += power * grow
-    return bus
+        delivered += power
+    return bus, delivered

@@ -46,8 +46,14 @@ def asked_to_wait(
     cold: float,
     ac: Classes,
     step_h: float,
-) -> float:
-    """Run the loads that can wait, from the surplus and what the bank could add [W]."""
+) -> tuple[float, float]:
+    """Run the loads that can wait, from the surplus and what the bank could add.
+
+    Returns
+    -------
+    bus_w, delivered_w : float
+        At the battery bus, and at the loads' own supply [W].
+    """
     most_w = most_inner_w(designs, states, n, settled, kept_wh, open_v)
     ohm = designs[n, at.DISCHARGE_OHM] * cold
     amps = min(most_w / open_v, 0.5 * open_v / ohm)
@@ -56,11 +62,9 @@ def asked_to_wait(
     inverter_w = 0.0
     if states[n, at.S_INVERTER_OUT] == 0.0:
         inverter_w = designs[n, at.INVERTER_W] - ac[0] - ac[1] - ac[2]
-    return float(
-        run_flexible(
-            designs, flexible, arrived, served, totals, yearly, n, y, row, t, filled,
-            surplus_w * on, (surplus_w + bank_w) * on, inverter_w, step_h,
-        )
+    return run_flexible(
+        designs, flexible, arrived, served, totals, yearly, n, y, row, t, filled,
+        surplus_w * on, (surplus_w + bank_w) * on, inverter_w, step_h,
     )  # fmt: skip
 
 
@@ -242,9 +246,9 @@ def step(
     battery_side = supply
     supply += second_source(designs, states, yearly, loads, n, y, row, i, step_h)
     settled = designs[n, at.KEEP] * available + designs[n, at.REFILL] * whole
-    flexible_w = 0.0
+    flexible_w, waited_w = 0.0, 0.0
     if flexible.shape[1] > 0:
-        flexible_w = asked_to_wait(
+        flexible_w, waited_w = asked_to_wait(
             designs, states, flexible, arrived, served, totals, yearly, n, y, row, t, filled,
             supply - used, settled, kept_wh, open_v, cold, ac, step_h,
         )  # fmt: skip
@@ -260,7 +264,7 @@ def step(
     totals[n, at.T_OWN] += own_w * step_h
     totals[n, at.T_INVERTER] += inverter_w * step_h
     filled = settle(designs, states, totals, n, settled, whole, inner, step_h)
-    flow = (gathered, offered, got[0] + got[1] + got[2] + flexible_w, volts, amps)
+    flow = (gathered, offered, got[0] + got[1] + got[2] + waited_w, volts, amps)
     keep_books(
         designs, states, totals, yearly, monthly, traces, loads, n, y, t, row, i, month,
         filled, got, flow, step_h,
