@@ -27,13 +27,13 @@ from sunpantry.physics.safe_voltage import DRY_TOUCH_DC_V, EXTRA_LOW_DC_V
 _VOC_FORMULA = "panels in series × open-circuit voltage × factor for the cold"
 
 
-def cold_voltage_figure(role: str, array: Array, temperature_c: float) -> Figure:
+def cold_voltage_figure(name: str, array: Array, temperature_c: float) -> Figure:
     """Open-circuit voltage of a string in the cold, with its working."""
     how = "coefficient of the label"
     if not has_voltage_coefficient(array.panel):
         how = "table, because the label gives no coefficient"
     return worked(
-        f"open-circuit voltage of the {role} at {temperature_c:.0f} °C",
+        name,
         string_voc_v(array, temperature_c),
         "V",
         _VOC_FORMULA,
@@ -100,7 +100,7 @@ def array_voltage_in_frost(case: Case) -> Said:
             severity,
             words,
             (role, "controller"),
-            (cold_voltage_figure(role, array, at_c),),
+            (cold_voltage_figure(f"open-circuit voltage of the {role} in the cold", array, at_c),),
             Given("highest array voltage on the controller's label", limit_v, "V"),
             options=_lower(case, index) if severity < Severity.FINE else (),
         )
@@ -148,7 +148,7 @@ def panel_system_voltage(case: Case) -> Said:
                 f"{array.series} panels in series reach {volts:.0f} V in the cold; the panel is "
                 f"insulated for {limit_v:g} V.",
                 (role,),
-                (cold_voltage_figure(role, array, case.coldest_c),),
+                (cold_voltage_figure(f"voltage that the {role} insulates", array, case.coldest_c),),
                 Given("system voltage on the panel's label", limit_v, "V"),
                 options=(
                     *rewired(case, index, _insulated, shorter=True),
@@ -221,7 +221,9 @@ def extra_low_voltage(case: Case) -> Said:
         words = f"The DC side stays at or below {volts:.0f} V, safe to touch in the dry."
     figures: tuple[Figure, ...] = ()
     if index is not None:
-        figures = (cold_voltage_figure(role, case.system.arrays[index], case.coldest_c),)
+        figures = (
+            cold_voltage_figure("highest DC voltage", case.system.arrays[index], case.coldest_c),
+        )
     limit_v = EXTRA_LOW_DC_V if deadly else DRY_TOUCH_DC_V
     yield Finding(
         severity, words, (role,), figures, Given("DC voltage limit", limit_v, "V"), options=options

@@ -10,6 +10,13 @@ from sunpantry.parts.system import Bank
 from sunpantry.physics.chemistry import CHEMISTRIES, Chemistry
 from sunpantry.physics.enclosure import HOUSINGS
 
+KIND_WORDS = {
+    "flooded": "flooded lead-acid",
+    "agm": "AGM",
+    "gel": "gel",
+    "lifepo4": "LiFePO4",
+    "power_bank": "power bank",
+}
 LEAD_ACID = frozenset({"flooded", "agm", "gel"})
 # From the dawn of the coldest day to its mean [K], and from there to the mean of the month:
 # common practice, no source.

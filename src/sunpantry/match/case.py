@@ -216,7 +216,9 @@ class Case:
     @property
     def extreme_c(self) -> float:
         """Coldest air to reckon with over many years [°C]."""
-        return self.coldest_c if self.never_colder_c is None else self.never_colder_c
+        if self.never_colder_c is None:
+            return self.coldest_c
+        return min(self.coldest_c, self.never_colder_c)
 
     @property
     def scale(self) -> float:

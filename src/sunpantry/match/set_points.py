@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from sunpantry.figures import Given
 from sunpantry.match.bank_measures import (
+    KIND_WORDS,
     WINDOWS,
     Window,
     absorption_v,
@@ -52,9 +53,10 @@ def chemistry_setting(case: Case) -> Said:
     if controller is None or bank is None:
         return
     chemistry = bank.battery.chemistry
+    kind = KIND_WORDS[chemistry]
     if chemistry in controller.chemistries:
         severity = Severity.FINE
-        words = f"The controller has a setting for this battery ({chemistry}); choose it."
+        words = f"The controller has a setting for this battery ({kind}); choose it."
     elif chemistry == "lifepo4":
         severity = Severity.DANGER
         words = (
@@ -66,10 +68,10 @@ def chemistry_setting(case: Case) -> Said:
         words = "A power bank is charged through its own 5 V input, not by a charge controller."
     elif controller.adjustable:
         severity = Severity.WORTH_KNOWING
-        words = f"The controller has no {chemistry} setting; its voltages must be set by hand."
+        words = f"The controller has no {kind} setting; its voltages must be set by hand."
     else:
         severity = Severity.WILL_NOT_WORK
-        words = f"The controller has no {chemistry} setting and cannot be set by hand."
+        words = f"The controller has no {kind} setting and cannot be set by hand."
     yield Finding(
         severity,
         words,
@@ -77,7 +79,7 @@ def chemistry_setting(case: Case) -> Said:
         options=tuple(
             other_controller(
                 case,
-                f"Take a controller with a setting for {chemistry}.",
+                f"Take a controller with a setting for {kind}.",
                 chemistries=(*controller.chemistries, chemistry),
             )
         )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 PRACTICE = "common practice, no source"
-MEMORY = "from memory"
 LABEL = "the labels of the parts"
 NEC_COLD = (
     "NEC 690.7(A): temperature coefficient of the label, or Table 690.7(A) where the label "
