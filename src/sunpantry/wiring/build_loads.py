@@ -1,0 +1,324 @@
+"""The ways out: which load hangs on what, and the parts and cables to it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from sunpantry.design.nameplates import ConverterNameplate
+from sunpantry.wiring import duty
+from sunpantry.wiring.draft import DC_POLES, SHORT_RUN_M, Draft, Port, Way
+from sunpantry.wiring.graph import Duty, Part, Polarity
+from sunpantry.wiring.inputs import LoadLine, WiringInputs
+
+# A ready-made lead with a plug, where the document gives no length [m].
+LEAD_M = 1.0
+_THROUGH: tuple[tuple[str, Polarity], ...] = (
+    ("IN+", "+"),
+    ("IN−", "−"),
+    ("OUT+", "+"),
+    ("OUT−", "−"),
+)
+_MAINS: tuple[tuple[str, Polarity], ...] = (("L", "L"), ("N", "N"), ("PE", "PE"))
+
+
+@dataclass(frozen=True)
+class Outlets:
+    """The loads, sorted by what feeds them.
+
+    Parameters
+    ----------
+    direct : tuple of LoadLine
+        Loads at the voltage of the bank.
+    converted : tuple of (ConverterNameplate, tuple of LoadLine)
+        Each converter with the loads behind it.
+    mains : tuple of LoadLine
+        Loads behind the inverter.
+    on_controller : bool
+        The direct-current side hangs on the load terminals of the first controller.
+    """
+
+    direct: tuple[LoadLine, ...]
+    converted: tuple[tuple[ConverterNameplate, tuple[LoadLine, ...]], ...]
+    mains: tuple[LoadLine, ...]
+    duties: tuple[Duty, ...]
+    on_controller: bool
+    unfed: tuple[tuple[str, str], ...]
+
+    @property
+    def design_a(self) -> float:
+        """All branches on direct current at once [A]."""
+        return sum(one.design_a for one in self.duties)
+
+
+def plan_outlets(inputs: WiringInputs) -> Outlets:
+    """Decide what feeds each load.
+
+    Parameters
+    ----------
+    inputs : WiringInputs
+        The system and its loads.
+
+    Returns
+    -------
+    Outlets
+        Loads go to the supply they ask for; those with the same supply fill one converter
+        after the other. Branches hang on the controller's load terminals when these bear
+        all of them at once, else on the battery.
+    """
+    system = inputs.system
+    unfed: list[tuple[str, str]] = []
+    direct: list[LoadLine] = []
+    mains: list[LoadLine] = []
+    behind: list[list[LoadLine]] = [[] for _ in system.converters]
+    for load in inputs.loads:
+        if load.supply == "mains":
+            if system.inverter is None:
+                unfed.append((load.name, "it runs on mains voltage and there is no inverter"))
+            else:
+                mains.append(load)
+        elif duty.supply_class(load) == system.bank_v:
+            direct.append(load)
+        else:
+            place = _converter_for(load, system.converters, behind)
+            if place is None:
+                unfed.append((load.name, f"nothing here gives {load.supply}: add a converter"))
+            else:
+                behind[place].append(load)
+    converted = tuple(
+        (converter, tuple(loads))
+        for converter, loads in zip(system.converters, behind, strict=True)
+    )
+    volts = duty.bank_voltages(system)
+    duties = tuple(_direct_duty(load, inputs) for load in direct) + tuple(
+        duty.converter_duty(converter, volts) for converter, _ in converted
+    )
+    limit = system.controller.load_output_a if system.controller else 0.0
+    needed = sum(one.design_a for one in duties)
+    return Outlets(
+        tuple(direct),
+        converted,
+        tuple(mains),
+        duties,
+        bool(duties) and needed <= limit,
+        tuple(unfed),
+    )
+
+
+def _converter_for(
+    load: LoadLine, converters: tuple[ConverterNameplate, ...], behind: list[list[LoadLine]]
+) -> int | None:
+    """Converter of the right output with the most power to spare."""
+    fitting = [
+        (converter.rated_w - sum(one.power_w for one in behind[place]), -place)
+        for place, converter in enumerate(converters)
+        if duty.supplied_class(converter) == duty.supply_class(load)
+    ]
+    return -max(fitting)[1] if fitting else None
+
+
+def _direct_duty(load: LoadLine, inputs: WiringInputs) -> Duty:
+    volts = duty.bank_voltages(inputs.system)
+    return duty.load_duty(
+        load, lowest_v=volts.lowest_v, nominal_v=volts.nominal_v, highest_v=volts.highest_v
+    )
+
+
+def _load_part(draft: Draft, load: LoadLine) -> Part:
+    symbol: str = "vehicle socket" if load.plug == "vehicle socket" else load.kind
+    if load.supply == "mains":
+        poles, symbol = _MAINS, "mains socket"
+    else:
+        poles = DC_POLES
+    detail = f"{load.power_w:g} W, {load.supply}"
+    return draft.part("load", load.name, poles, detail=detail, symbol=symbol)
+
+
+def _load_length_m(load: LoadLine, inputs: WiringInputs) -> float:
+    if load.supply == "5 V" and load.name not in inputs.wiring.runs:
+        return LEAD_M
+    return inputs.wiring.run_m("loads", load.name)
+
+
+def _load_way(draft: Draft, inputs: WiringInputs, load: LoadLine, needs: Duty) -> Way:
+    part = _load_part(draft, load)
+    role = {"mains": "mains_branch", "5 V": "lead"}.get(load.supply, "branch")
+    return Way(
+        role,  # type: ignore[arg-type]
+        f"load {load.name}",
+        load.name,
+        part.port(),
+        _load_length_m(load, inputs),
+        needs,
+        outward=True,
+    )
+
+
+def _converter_way(
+    draft: Draft,
+    inputs: WiringInputs,
+    converter: ConverterNameplate,
+    loads: tuple[LoadLine, ...],
+    *,
+    number: int,
+    needs: Duty,
+) -> Way:
+    """Add a converter with the loads behind it."""
+    part = draft.part(
+        "converter",
+        converter.name,
+        _THROUGH,
+        detail=f"gives {converter.output_v:g} V, {converter.rated_w:g} W",
+        symbol="vehicle socket" if converter.plug == "vehicle_socket" else "",
+    )
+    out_v = converter.output_v
+    for load in loads:
+        own = duty.load_duty(load, lowest_v=out_v, nominal_v=out_v, highest_v=out_v)
+        way = _load_way(draft, inputs, load, own)
+        if way.role == "branch" and len(loads) > 1:
+            fuse_branch(draft, way, part.port("OUT"), place="at the converter's output")
+        else:
+            draft.join(way, part.port("OUT"))
+    return Way(
+        "branch",
+        f"converter {number}",
+        converter.name,
+        part.port("IN"),
+        inputs.wiring.run_m("converter"),
+        needs,
+        outward=True,
+    )
+
+
+def branch_ways(draft: Draft, inputs: WiringInputs, outlets: Outlets) -> list[Way]:
+    """Add loads and converters; return the cables that are to feed them."""
+    count = len(outlets.direct)
+    ways = [
+        _load_way(draft, inputs, load, needs)
+        for load, needs in zip(outlets.direct, outlets.duties[:count], strict=True)
+    ]
+    ways += [
+        _converter_way(draft, inputs, converter, loads, number=number, needs=needs)
+        for number, ((converter, loads), needs) in enumerate(
+            zip(outlets.converted, outlets.duties[count:], strict=True), start=1
+        )
+    ]
+    return ways
+
+
+def fuse_branch(draft: Draft, way: Way, port: Port, *, place: str) -> None:
+    """Join a branch to its source, with a fuse where it leaves it."""
+    cable = draft.join(way, port)
+    draft.device(
+        "fuse",
+        cable,
+        "start",
+        place=place,
+        reason="so that a fault in this branch melts a fuse and not the cable",
+    )
+
+
+def dc_head(draft: Draft, inputs: WiringInputs, outlets: Outlets) -> Way | None:
+    """Add everything on direct current; return the one cable that is to feed it.
+
+    A single branch is fed as it is, several through a fuse board.
+    """
+    ways = branch_ways(draft, inputs, outlets)
+    if len(ways) <= 1:
+        return ways[0] if ways else None
+    board = draft.part("board", "Fuse board", _THROUGH)
+    for way in ways:
+        fuse_branch(draft, way, board.port("OUT"), place="in the fuse board")
+    return Way(
+        "board",
+        "board",
+        "Supply of the fuse board",
+        board.port("IN"),
+        inputs.wiring.runs.get("board", SHORT_RUN_M),
+        duty.together(outlets.duties, role="board", what="branches of the board"),
+        outward=True,
+    )
+
+
+def inverter_head(draft: Draft, inputs: WiringInputs, outlets: Outlets) -> Way | None:
+    """Add the inverter and its sockets; return the cable that is to feed it."""
+    inverter = inputs.system.inverter
+    if inverter is None:
+        return None
+    part = draft.part(
+        "inverter",
+        inverter.name,
+        (("DC+", "+"), ("DC−", "−"), ("L", "L"), ("N", "N"), ("PE", "PE")),
+        detail=f"{inverter.rated_w:g} W, {inverter.waveform} wave",
+    )
+    out = (*part.port("L"), *part.port("N"), *part.port("PE"))
+    ways = [
+        _load_way(
+            draft,
+            inputs,
+            load,
+            duty.mains_duty(
+                load.power_w, load.surge_w, mains_v=inputs.mains_v, role="mains_branch"
+            ),
+        )
+        for load in outlets.mains
+    ]
+    if len(ways) == 1:
+        head = ways[0]
+    else:
+        board = draft.part("mains_board", "Mains sockets", _MAINS)
+        head = Way(
+            "mains",
+            "mains",
+            "Inverter to the sockets",
+            board.port(),
+            inputs.wiring.runs.get("mains", SHORT_RUN_M),
+            duty.mains_duty(
+                inverter.rated_w, inverter.surge_w, mains_v=inputs.mains_v, role="mains"
+            ),
+            outward=True,
+        )
+        for way in ways:
+            draft.join(way, board.port())
+    cable = draft.join(head, out)
+    draft.device(
+        "residual_breaker",
+        cable,
+        "start",
+        place="at the inverter's output",
+        poles=("L", "N"),
+        reason="cuts both poles on overload, and within 40 ms when current leaks to earth",
+    )
+    return Way(
+        "inverter",
+        "inverter",
+        "Battery to inverter",
+        part.port("DC"),
+        inputs.wiring.run_m("inverter"),
+        duty.inverter_duty(inverter, inputs.system),
+        outward=True,
+    )
+
+
+def add_direct_outlets(draft: Draft, inputs: WiringInputs, outlets: Outlets) -> None:
+    """Feed loads straight from panels or a power bank, which limit the current themselves."""
+    sources = [part for part in draft.parts if part.kind == "power_bank"]
+    sources = sources or [part for part in draft.parts if part.kind == "controller"]
+    if sources:
+        port = sources[0].port("OUT") or sources[0].port("LOAD")
+    else:
+        sources = [part for part in draft.parts if part.kind in ("combiner", "string")]
+        if not sources:
+            draft.unfed.extend((load.name, "there is no source of power") for load in inputs.loads)
+            return
+        last = sources[-1]
+        port = last.port("OUT") or last.port()
+    # A panel without a regulator drives its whole current into a fault in the cable.
+    limits = [
+        duty.BRIGHT_CLOUD * array.parallel * array.panel.isc_a
+        for array in inputs.system.arrays
+        if not array.panel.regulated_output_v
+    ]
+    for way in branch_ways(draft, inputs, outlets):
+        needs = replace(way.duty, design_a=max(way.duty.design_a, sum(limits)))
+        draft.join(replace(way, duty=needs), port)
+    draft.unfed.extend((load.name, "an inverter needs a battery") for load in outlets.mains)
