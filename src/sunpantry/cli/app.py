@@ -8,6 +8,7 @@ import typer
 
 from sunpantry import __version__
 from sunpantry.cli.listing import examples, loads, parts
+from sunpantry.cli.matching import match
 from sunpantry.cli.new import new
 from sunpantry.cli.place import place
 from sunpantry.cli.planning import plan
@@ -39,5 +40,5 @@ def common(
     del version
 
 
-for command in (new, plan, place, parts, loads, examples):
+for command in (new, plan, place, match, parts, loads, examples):
     app.command()(command)

@@ -18,7 +18,7 @@ from sunpantry.parts.system import System
 from sunpantry.physics.battery import WORN_OUT
 from sunpantry.plan.parts_list import parts_of
 from sunpantry.plan.questions import setting_of
-from sunpantry.plan.suiting import case_of, load_facts, peaks_of
+from sunpantry.plan.suiting import case_of, hottest_cell_c, load_facts, peaks_of
 from sunpantry.plan.types import Plan, SearchReport
 from sunpantry.plan.uncertainty import worth_measuring
 from sunpantry.plan.verdict import promise_hours, promise_kept, verdict_if_darker, verdict_of
@@ -212,12 +212,14 @@ def searcher_of(question: Question) -> Searcher:
         tilts=tilt_candidates(setting, equator_deg, seasonal=design.search.seasonal_tilt),
     )
     facts, peaks = load_facts(setting.demand), peaks_of(setting.demand)
+    hottest_c = hottest_cell_c(setting)
     fixed = space.systems == 1
 
     def acceptable(system: System) -> bool:
         return fixed or may_combine(
             system,
             coldest_c=climate.mean_annual_minimum_c,
+            hottest_cell_c=hottest_c,
             loads=facts,
             peaks_w=peaks,
             mains_v=design.site.mains_v,

@@ -55,18 +55,22 @@ def case_of(
 ) -> Case:
     """Everything the matching rules may look at."""
     climate = setting.climate
-    hottest_air = float(setting.weather.air_temperature_c.max())
     return Case(
         system=system,
         coldest_c=climate.mean_annual_minimum_c,
         never_colder_c=climate.never_colder_c,
-        hottest_cell_c=hottest_air + HOT_CELL_RISE_K,
+        hottest_cell_c=hottest_cell_c(setting),
         loads=load_facts(setting.demand),
         peaks_w=peaks_of(setting.demand),
         mains_v=design.site.mains_v,
         choices=choices_of(design),
         proof=None if proof is None else proof_facts(setting, system, proof),
     )
+
+
+def hottest_cell_c(setting: Setting) -> float:
+    """Cells at full sun in the hottest hour of all years [°C]."""
+    return float(setting.weather.air_temperature_c.max()) + HOT_CELL_RISE_K
 
 
 def proof_facts(setting: Setting, system: System, proof: Proof) -> ProofFacts:
