@@ -105,7 +105,9 @@ def direct_power(
     x = (open_v - low) * per_gap
     amps = min(max(first + x * (slope + x * bend), 0.0), designs[n, at.RATED_A])
     net = amps - loaded_w / open_v
-    volts = min(open_v + (ohm_in if net > 0.0 else ohm_out) * net, max(target_v, open_v))
+    # No load draws a bank below half its open voltage, where its power is greatest.
+    volts = max(open_v + (ohm_in if net > 0.0 else ohm_out) * net, 0.5 * open_v)
+    volts = min(volts, max(target_v, open_v))
     x = (volts - low) * per_gap
     amps = min(max(first + x * (slope + x * bend), 0.0), designs[n, at.RATED_A])
     return volts * amps * designs[n, at.CONVERSION], volts * amps
