@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections import deque
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -214,6 +215,18 @@ def test_a_load_without_supply_is_a_finding() -> None:
     (found,) = [one for one in plan.findings if one.rule == "unfed-load"]
     assert found.severity is Severity.WILL_NOT_WORK
     assert "Drill" in found.sentence
+
+
+@pytest.mark.regression
+def test_an_inverter_for_other_mains_is_a_finding() -> None:
+    """230 V things on a 120 V inverter, and the reverse."""
+    base = apiary_hut()
+    assert not [one for one in wire(base).findings if one.rule == "mains-voltage"]
+    (found,) = [
+        one for one in wire(replace(base, mains_v=120.0)).findings if one.rule == "mains-voltage"
+    ]
+    assert found.severity is Severity.WILL_NOT_WORK
+    assert "120 V" in found.sentence
 
 
 @pytest.mark.regression

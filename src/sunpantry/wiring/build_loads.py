@@ -257,7 +257,7 @@ def inverter_head(draft: Draft, inputs: WiringInputs, outlets: Outlets) -> Way |
             inputs,
             load,
             duty.mains_duty(
-                load.power_w, load.surge_w, mains_v=inputs.mains_v, role="mains_branch"
+                load.power_w, load.surge_w, mains_v=inverter.output_v, role="mains_branch"
             ),
         )
         for load in outlets.mains
@@ -273,7 +273,7 @@ def inverter_head(draft: Draft, inputs: WiringInputs, outlets: Outlets) -> Way |
             board.port(),
             inputs.wiring.runs.get("mains", SHORT_RUN_M),
             duty.mains_duty(
-                inverter.rated_w, inverter.surge_w, mains_v=inputs.mains_v, role="mains"
+                inverter.rated_w, inverter.surge_w, mains_v=inverter.output_v, role="mains"
             ),
             outward=True,
         )

@@ -11,6 +11,8 @@ from sunpantry.wiring.graph import Circuit
 from sunpantry.wiring.inputs import WiringInputs
 from sunpantry.wiring.protect import Protection
 
+MAINS_BAND = 0.10
+
 
 def wiring_findings(
     circuit: Circuit,
@@ -34,6 +36,7 @@ def wiring_findings(
         *_uncoordinated(circuit, protections),
         *_too_long(runs),
         *_unfed(circuit),
+        *_other_mains(circuit, inputs),
         *_uneven(inputs),
         *_unswitched(circuit),
         *_more_copper(runs),
@@ -95,6 +98,23 @@ def _unfed(circuit: Circuit) -> list[Finding]:
             source="the parts of the system",
         )
         for load, why in circuit.unfed
+    ]
+
+
+def _other_mains(circuit: Circuit, inputs: WiringInputs) -> list[Finding]:
+    inverter = inputs.system.inverter
+    fed = any(cable.role == "mains_branch" for cable in circuit.cables)
+    if inverter is None or not fed or abs(inverter.output_v / inputs.mains_v - 1.0) <= MAINS_BAND:
+        return []
+    return [
+        Finding(
+            Severity.WILL_NOT_WORK,
+            f"The inverter gives {inverter.output_v:g} V; what is sold here for the mains wants "
+            f"{inputs.mains_v:g} V. Take an inverter for {inputs.mains_v:g} V.",
+            ("inverter",),
+            rule="mains-voltage",
+            source="mains voltage ± 10 %, IEC 60038, from memory",
+        )
     ]
 
 

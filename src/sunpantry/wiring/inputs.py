@@ -57,7 +57,7 @@ class WiringInputs:
     copper_years : float
         Years over which thicker copper may pay for itself.
     mains_v : float
-        Voltage of the inverter's output [V].
+        Mains voltage of the place, for which things are sold there [V].
     charger_a : float
         Greatest current of a charger run from a second source [A]; 0: there is none.
     on_roof : bool

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 from sunpantry.wiring.cables import Run
 from sunpantry.wiring.drawing import symbols
+from sunpantry.wiring.drawing.finished import Drawing, describe
 from sunpantry.wiring.drawing.outward import (
     BOX,
     FAN,
@@ -37,20 +38,6 @@ from sunpantry.wiring.protect import Protection
 TOP = 56.0
 
 
-@dataclass(frozen=True)
-class Drawing:
-    """A finished drawing."""
-
-    sheet: Sheet
-    title: str
-    description: str
-
-    @property
-    def svg(self) -> str:
-        """The drawing as SVG text."""
-        return self.sheet.svg(title=self.title, description=self.description)
-
-
 def circuit_diagram(
     circuit: Circuit, runs: Iterable[Run], protections: Iterable[Protection], *, name: str
 ) -> Drawing:
@@ -73,22 +60,6 @@ def circuit_diagram(
     diagram = _Diagram(view)
     diagram.draw(name)
     return Drawing(diagram.sheet, f"Circuit diagram of {name}", describe(view))
-
-
-def describe(view: View) -> str:
-    """Say in words what the diagram shows, for those who cannot see it."""
-    by_id = view.circuit.by_id
-    sentences = []
-    for cable in view.circuit.cables:
-        devices = "".join(
-            f", with {view.protections[device.id].name} {view.device_label(device)} {device.place}"
-            for device in view.circuit.devices_in(cable.id)
-        )
-        sentences.append(
-            f"{view.cable_label(cable)}, from {by_id[cable.start_part].name} "
-            f"({cable.start_part}) to {by_id[cable.end_part].name} ({cable.end_part}){devices}."
-        )
-    return " ".join(sentences)
 
 
 @dataclass

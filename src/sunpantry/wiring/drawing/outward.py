@@ -24,9 +24,9 @@ from sunpantry.wiring.drawing.sheet import SOFT, Sheet
 from sunpantry.wiring.drawing.text import wrap
 from sunpantry.wiring.graph import Cable, Part, Polarity, Terminal
 
-BOX = 128.0
+BOX = 124.0
 FAN = 44.0
-LOAD_TEXT = 128.0
+LOAD_TEXT = 116.0
 _BARS = ("board", "mains_board")
 _SYMBOL = {
     "controller": ("dc", "dc"),

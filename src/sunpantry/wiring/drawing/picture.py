@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from sunpantry.wiring.cables import Run
 from sunpantry.wiring.drawing import cards
 from sunpantry.wiring.drawing.cards import LEAD, SIZE, SMALL
-from sunpantry.wiring.drawing.diagram import Drawing, describe
+from sunpantry.wiring.drawing.finished import Drawing, describe
 from sunpantry.wiring.drawing.picture_store import (
     AXIS,
     CASE_LEFT,

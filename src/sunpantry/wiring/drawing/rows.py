@@ -19,9 +19,9 @@ from sunpantry.wiring.protect import Protection
 LABEL_SIZE = 11.0
 LABEL_UP = 25.0  # baseline of the labels above the middle line of a row
 ABOVE, BELOW = 36.0, 30.0  # what a row takes up above and below its middle line
-GAP = 14.0
+GAP = 11.0
 BAR_SPACE = 14.0
-BAR_COLUMN = 78.0
+BAR_COLUMN = 64.0
 LINE = 13.0
 
 
@@ -70,23 +70,27 @@ def _slot(view: View, device: Device) -> float:
     return max(long, text_width(view.device_label(device), LABEL_SIZE)) + GAP
 
 
-def _between(cable: Cable) -> bool:
-    """Whether the label of a cable has room between its conductors."""
-    return len(cable.start) == 2
+def _label_down(cable: Cable) -> float:
+    """Baseline of the label of a cable: between the two conductors, or below the three."""
+    return 4.0 if len(cable.start) == 2 else symbols.HALF + 13.0
 
 
 def needed_width(view: View, cable: Cable) -> float:
     """Least length of the row of a cable, with all its labels.
 
-    The label of a pair lies between its conductors, beside the devices that cut both.
+    The label of a cable lies between its two conductors, beside the devices that cut
+    both, or below all three.
     """
     label = text_width(view.cable_label(cable), LABEL_SIZE) + GAP
     devices = view.circuit.devices_in(cable.id)
     slots = sum(_slot(view, device) for device in devices)
-    if not _between(cable):
-        return slots + label
-    blocking = sum(_slot(view, device) for device in devices if len(device.poles) > 1)
+    blocking = sum(_slot(view, device) for device in devices if _blocks(cable, device))
     return max(slots + GAP, blocking + label)
+
+
+def _blocks(cable: Cable, device: Device) -> bool:
+    """Whether a device stands where the label of its cable would."""
+    return len(cable.start) == 2 and len(device.poles) > 1
 
 
 def draw_row(
@@ -108,11 +112,10 @@ def draw_row(
     for pole, down in offsets(cable).items():
         sheet.wire(pole, ((left, y + down), (right, y + down)), of=cable.id)
     near, far = left, right
-    between = _between(cable)
     label_near, label_far = left, right
     for device in view.circuit.devices_in(cable.id):
         slot = _slot(view, device)
-        blocks = len(device.poles) > 1 or not between
+        blocks = _blocks(cable, device)
         if (device.at == "start") != flipped:
             _draw_device(sheet, view, device, cable, x=near + slot / 2, y=y)
             near += slot
@@ -123,7 +126,7 @@ def draw_row(
             label_far = far if blocks else label_far
     sheet.text(
         (label_near + label_far) / 2,
-        y + (4.0 if between else -LABEL_UP),
+        y + _label_down(cable),
         view.cable_label(cable),
         size=LABEL_SIZE,
         anchor="middle",

@@ -22,7 +22,7 @@ from sunpantry.wiring.drawing.text import text_width, wrap
 from sunpantry.wiring.graph import Cable, Part, Polarity
 
 MARGIN = 20.0
-SOURCE_TEXT = 132.0
+SOURCE_TEXT = 116.0
 ROW = ABOVE + BELOW
 DC: tuple[Polarity, ...] = ("+", "−")
 
