@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import pytest
@@ -100,6 +100,18 @@ def test_capacity_by_installation(wiring: dict[str, Any], capacity_a: float) -> 
     run = size_run(_cable(0.1, 1.0, 24.0, 5.0), inputs, capacity_needed_a=0.98 * capacity_a)
     assert run.size_mm2 == 2.5
     assert run.capacity_a == pytest.approx(capacity_a, rel=6e-3)
+
+
+@pytest.mark.published
+def test_a_hot_place_takes_capacity_from_cables_in_air_only() -> None:
+    """40 °C air: factor 0.87 on PVC (IEC 60364-5-52 table B.52.14); the ground stays cool."""
+    cable = _cable(0.1, 1.0, 24.0, 5.0)
+    hot = replace(_inputs(), hottest_c=40.0)
+    assert size_run(cable, hot, capacity_needed_a=23.0).capacity_a == pytest.approx(
+        27.0 * 0.87, rel=6e-3
+    )
+    below = replace(_inputs(installation="buried", ambient_c=20.0), hottest_c=40.0)
+    assert size_run(cable, below, capacity_needed_a=28.0).capacity_a == pytest.approx(28.0)
 
 
 @pytest.mark.published

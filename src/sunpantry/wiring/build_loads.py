@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from sunpantry.design.loads import IMPORTANCES
 from sunpantry.design.nameplates import ConverterNameplate
 from sunpantry.wiring import duty
 from sunpantry.wiring.draft import DC_POLES, SHORT_RUN_M, Draft, Port, Way
@@ -70,7 +71,8 @@ def plan_outlets(inputs: WiringInputs) -> Outlets:
     direct: list[LoadLine] = []
     mains: list[LoadLine] = []
     behind: list[list[LoadLine]] = [[] for _ in system.converters]
-    for load in inputs.loads:
+    # What must run stands first on the board.
+    for load in sorted(inputs.loads, key=lambda one: IMPORTANCES.index(one.importance)):
         if load.supply == "mains":
             if system.inverter is None:
                 unfed.append((load.name, "it runs on mains voltage and there is no inverter"))

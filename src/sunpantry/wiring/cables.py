@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from sunpantry.figures import Figure, Given
 from sunpantry.physics import cable as physics
-from sunpantry.physics.cable_tables import INSULATIONS
+from sunpantry.physics.cable_tables import BURIED_METHODS, INSULATIONS
 from sunpantry.timegrid import HOURS_PER_YEAR
 from sunpantry.wiring.graph import Cable, Role
 from sunpantry.wiring.inputs import WiringInputs
@@ -130,10 +130,11 @@ class _Laying:
 
 def _laying(cable: Cable, inputs: WiringInputs) -> _Laying:
     wiring = inputs.wiring
+    air_c = max(wiring.ambient_c, inputs.hottest_c)
     if cable.role in ("string", "array"):
-        return _Laying("solar", "air", max(BEHIND_PANELS_C, wiring.ambient_c), wiring.grouped)
+        return _Laying("solar", "air", max(BEHIND_PANELS_C, air_c), wiring.grouped)
     if cable.role == "lead":
-        return _Laying("cord", "air", wiring.ambient_c, 1)
+        return _Laying("cord", "air", air_c, 1)
     method = _METHOD[wiring.installation]
     # Inside the battery's corner cables lie on the wall, wherever the long runs lie.
     if cable.role in ("battery", "main", "controller", "inverter", "board", "mains", "charger"):
@@ -141,7 +142,8 @@ def _laying(cable: Cable, inputs: WiringInputs) -> _Laying:
     insulation: physics.Insulation = wiring.insulation
     if method not in INSULATIONS[insulation][0]:
         insulation = "pvc"
-    return _Laying(insulation, method, wiring.ambient_c, wiring.grouped)
+    around_c = wiring.ambient_c if method in BURIED_METHODS else air_c
+    return _Laying(insulation, method, around_c, wiring.grouped)
 
 
 def _loop_ohm(cable: Cable, size_mm2: float, conductors: int, *, temperature_c: float) -> float:

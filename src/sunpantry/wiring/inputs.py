@@ -46,7 +46,8 @@ class WiringInputs:
     Parameters
     ----------
     coldest_c, hottest_c : float
-        Coldest and hottest air the parts meet [°C]; the cold sets the highest array voltage.
+        Coldest and hottest air the parts meet [°C]: the cold sets the highest array voltage,
+        the heat lowers what cables in air may carry.
     winter_battery_c : float, optional
         Battery temperature in winter [°C] for the settings sheet; ``coldest_c`` when left out.
     mean_square_a2 : mapping
@@ -75,7 +76,7 @@ class WiringInputs:
     loads: tuple[LoadLine, ...] = ()
     wiring: Wiring = field(default_factory=Wiring)
     coldest_c: float = -10.0
-    hottest_c: float = 40.0
+    hottest_c: float = 30.0
     winter_battery_c: float | None = None
     mean_square_a2: Mapping[str, float] = field(default_factory=dict)
     energy_price: float = 0.35
