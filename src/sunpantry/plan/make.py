@@ -207,7 +207,8 @@ def searcher_of(question: Question) -> Searcher:
         question.kit,
         shipped_catalogue(),
         setting.demand,
-        coldest_c=climate.mean_annual_minimum_c,
+        # an array too high for its controller destroys it once and for all: the hardest frost
+        coldest_c=climate.never_colder_c,
         latitude_deg=latitude,
         tilts=tilt_candidates(setting, equator_deg, seasonal=design.search.seasonal_tilt),
     )
