@@ -9,6 +9,7 @@ from sunpantry.wiring.drawing.sheet import Box, Sheet
 # Things that are there to have others inside.
 CARDS = {"frame", "panels card", "battery card", "controller", "power bank"}
 TEXT_CLEAR = 1.0  # of a text from a conductor
+CROSSING_CLEAR = 8.0  # of a crossing from a joint, so that neither is taken for the other
 
 
 def overlaps(sheet: Sheet) -> list[str]:
@@ -34,6 +35,12 @@ def overlaps(sheet: Sheet) -> list[str]:
         f"{one.what} {one.owner} over {two.what} {two.owner}"
         for one, two in combinations(sheet.boxes, 2)
         if one.overlaps(two) and not (CARDS & {one.what, two.what})
+    ]
+    found += [
+        f"conductor {hop.what} of {hop.owner} crosses at a joint"
+        for hop in sheet.hops
+        for joint in sheet.joints
+        if hop.overlaps(joint, clear=CROSSING_CLEAR)
     ]
     return found
 

@@ -36,6 +36,7 @@ from sunpantry.wiring.graph import Cable, Circuit, Part, Polarity
 from sunpantry.wiring.protect import Protection
 
 TOP = 56.0
+CROSSING = 12.0  # between a joint on a bar and a crossing of it
 
 
 def circuit_diagram(
@@ -191,10 +192,10 @@ class _Diagram:
             left, right = self._draw_uncontrolled()
         else:
             left = right = self._draw_direct()
-        right = self._draw_feeds(right)
         if self.batteries:
             left = self._draw_bank(left)
-            self.trunk.draw(self.sheet)
+        right = self._draw_feeds(right)
+        self.trunk.draw(self.sheet)
         self._draw_key(max(left, right) + 26.0)
 
     def _draw_controllers(self) -> tuple[float, float]:
@@ -305,12 +306,19 @@ class _Diagram:
         """Draw what leaves the trunk to the right."""
         for cable in self.feeds:
             least = self.trunk.above + TOP
-            y = max(top + self.outward.offset(cable), least)
+            y = self._clear_of_left(max(top + self.outward.offset(cable), least))
             self.trunk.tap("right", y)
             top = self.outward.draw(
                 cable, self.right_x, y, box_x=self.stage_x, plain=cable is self._single
             )
         return top
+
+    def _clear_of_left(self, y: float) -> float:
+        """Move a row down until its plus is clear of any minus from the left, and the reverse."""
+        others = [row for side, row in self.trunk.taps if side == "left"]
+        while any(abs(abs(y - row) - 2.0 * symbols.HALF) < CROSSING for row in others):
+            y += 1.0
+        return y
 
     def _draw_bank(self, top: float) -> float:
         """Draw the batteries and the cable from them to the trunk."""

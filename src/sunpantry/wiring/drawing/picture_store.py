@@ -11,7 +11,7 @@ from sunpantry.wiring.drawing import cards
 from sunpantry.wiring.drawing.cards import LEAD, SIZE, SMALL
 from sunpantry.wiring.drawing.right_column import ORDER, Leaving
 from sunpantry.wiring.drawing.rows import View
-from sunpantry.wiring.drawing.sheet import Sheet
+from sunpantry.wiring.drawing.sheet import INK, Sheet
 from sunpantry.wiring.drawing.text import wrap
 from sunpantry.wiring.graph import Cable, Part, Polarity
 
@@ -45,7 +45,7 @@ class Store:
             if device.kind == "fuse":
                 cards.fuse_pill(self.sheet, *fuse_at, upright=True, owner=device.id)
             words.append(f"{cards.say_device(self.view, device)}, {device.place}")
-        y += 14.0
+        y += 20.0
         for text in words:
             y = cards.paragraph(
                 self.sheet, x, y, text, width=room, lines=3, size=SMALL, owner=cable.id
@@ -57,7 +57,7 @@ class Store:
         for device in self.view.circuit.devices_in(cable.id):
             text = f"{cards.say_device(self.view, device)}, {device.place}"
             lines += len(wrap(text, SMALL, room, lines=3))
-        return max(72.0, lines * LEAD + 20.0)
+        return max(72.0, lines * LEAD + 26.0)
 
     def _draw_busbars(self, bus: Part, y: float, *, tagged: bool) -> float:
         """Draw two bars one above the other, and what leaves them to the right."""
@@ -237,7 +237,7 @@ class Store:
             ((end, plus_y), (end + 8.0, plus_y), (end + 8.0, back_y), (AXIS[1], back_y)),
             of=part.id,
         )
-        if shown > 1:
+        if 1 < part.count == shown:
             self.sheet.wire("−", ((first + 48.0, plus_y), (first + 62.0, plus_y)), of=part.id)
         if link is not None:
             cards.fuse_pill(self.sheet, 254.0, plus_y, upright=False, owner=part.id)
@@ -247,5 +247,5 @@ class Store:
             cards.battery_box(self.sheet, first + position * 62.0, plus_y, owner=part.id)
         if part.count > shown:
             for shift in (51.0, 55.0, 59.0):
-                self.sheet.circle(first + shift, plus_y, 2.2, width=1.0)
+                self.sheet.circle(first + shift, plus_y, 1.2, fill=INK, width=0.5)
         self.sheet.end()

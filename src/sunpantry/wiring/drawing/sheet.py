@@ -81,12 +81,16 @@ class Sheet:
     ----------
     texts, boxes, wires : list of Box
         Everything placed: lines of text, outlines of parts, segments of wire.
+    hops, joints : list of Box
+        Points where a conductor crosses another without joining, and where it joins.
     """
 
     def __init__(self) -> None:
         self.texts: list[Box] = []
         self.boxes: list[Box] = []
         self.wires: list[Box] = []
+        self.hops: list[Box] = []
+        self.joints: list[Box] = []
         self._drawn: list[str] = []
         self._right = 0.0
         self._bottom = 0.0
@@ -254,6 +258,7 @@ class Sheet:
             forward = 1.0 if x2 >= x1 else -1.0
             if y1 == y2:
                 inside = [x for x in hops if min(x1, x2) + HOP < x < max(x1, x2) - HOP]
+                self.hops += [Box(x, y1, x, y1, pole, of) for x in inside]
                 for x in sorted(inside, reverse=forward < 0):
                     sweep = 1 if forward > 0 else 0
                     path.append(f"L{_n(x - forward * HOP)} {_n(y1)}")
@@ -276,11 +281,13 @@ class Sheet:
 
     def dot(self, pole: Polarity, x: float, y: float) -> None:
         """Mark a joint of conductors."""
+        self.joints.append(Box(x, y, x, y, pole))
         pen = PENS[pole]
         self.circle(x, y, 3.2, fill=pen.colour, width=0.5, colour=pen.colour)
 
     def stud(self, x: float, y: float) -> None:
         """Mark a screw on a bar."""
+        self.joints.append(Box(x, y, x, y, "stud"))
         self.circle(x, y, 2.6, width=1.0)
 
     def group(self, title: str) -> None:
