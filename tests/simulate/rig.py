@@ -161,6 +161,8 @@ def run(
     ----------
     sun : numpy.ndarray, shape (sources, 3, years * steps)
         A step in which no source has anything is dark.
+    flexible : numpy.ndarray, shape (load sets, queues, columns), optional
+        Columns that are not given are 0.
     models : sequence
         Banks whose voltage curves the rows point to; ``None``: level 12 V.
     """
@@ -175,13 +177,21 @@ def run(
         designs[:, at.TRACE] = np.arange(count)
     queues = 0 if flexible is None else flexible.shape[1]
     flexible = np.zeros((len(loads), 0, at.FLEX_COLUMNS)) if flexible is None else flexible
+    unsaid = at.FLEX_COLUMNS - flexible.shape[2]
+    flexible = np.pad(flexible, ((0, 0), (0, 0), (0, unsaid)))
     arrived = np.zeros((len(loads), queues, years * steps)) if arrived is None else arrived
     told = Told(
         totals=np.zeros((count, at.TOTAL_COLUMNS)),
         yearly=np.zeros((count, years, at.YEAR_COLUMNS)),
         monthly=np.zeros((count, 12, at.MONTH_COLUMNS)),
-        traces=np.zeros((count if traced else 0, at.TRACE_COLUMNS, years * steps)),
-        served=np.zeros((count, 2 * queues)),
+        traces=np.zeros(
+            (
+                count if traced else 0,
+                at.TRACE_COLUMNS + at.TRACE_QUEUE_COLUMNS * queues,
+                years * steps,
+            )
+        ),
+        served=np.zeros((count, 3 * queues)),
     )
     told.monthly[:, :, at.M_LOWEST] = 1.0
     cells = np.broadcast_to(np.asarray(cell_c, dtype=np.float64), (1, years * steps))

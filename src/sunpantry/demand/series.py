@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,6 +29,14 @@ class Flexible:
         Power while jobs are worked on [W].
     battery_above : float or None
         State of charge the battery must have [fraction]; ``None``: only sun to spare.
+    holds_wh : float
+        For a load with a store of its own, such as a tank: what the store takes when it
+        is empty [Wh]; what is drawn from an empty store is lost at once, and there is no
+        deadline. 0: jobs with a deadline.
+    start_wh : float
+        Waiting already when the year begins [Wh].
+    most_wh_per_day : float
+        Most that can be done in a day [Wh]; 0: no limit.
     """
 
     arrivals_wh: FloatArray
@@ -36,6 +44,9 @@ class Flexible:
     deadline_steps: int
     power_w: float
     battery_above: float | None
+    holds_wh: float = 0.0
+    start_wh: float = 0.0
+    most_wh_per_day: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -126,6 +137,18 @@ class Demand:
         for load in self.loads:
             if load.power_w.shape != (self.grid.steps_per_year,):
                 raise ValueError(f"{load.name}: power_w does not fit the grid")
+
+    def begun_full(self) -> Demand:
+        """The same with the stores of all loads full when the year begins."""
+        if all(load.flexible is None or load.flexible.start_wh == 0.0 for load in self.loads):
+            return self
+        loads = tuple(
+            load
+            if load.flexible is None
+            else replace(load, flexible=replace(load.flexible, start_wh=0.0))
+            for load in self.loads
+        )
+        return replace(self, loads=loads)
 
     def supplies(self) -> tuple[Supply, ...]:
         """Supplies something is plugged into, lowest voltage first, mains last."""

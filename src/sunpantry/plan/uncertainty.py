@@ -74,10 +74,14 @@ def _with_more(demand: Demand, load: LoadSeries) -> Demand:
     flexible = load.flexible
     if flexible is not None:
         flexible = replace(
-            flexible, arrivals_wh=flexible.arrivals_wh * MORE, job_wh=flexible.job_wh * MORE
+            flexible,
+            arrivals_wh=flexible.arrivals_wh * MORE,
+            job_wh=flexible.job_wh * MORE,
+            holds_wh=flexible.holds_wh * MORE,
+            start_wh=flexible.start_wh * MORE,
         )
     more = replace(load, power_w=load.power_w * MORE, flexible=flexible)
-    return Demand(demand.grid, tuple(more if one is load else one for one in demand.loads))
+    return replace(demand, loads=tuple(more if one is load else one for one in demand.loads))
 
 
 def _told(load: LoadSeries, *, added_h: float, lower: float) -> Uncertain:

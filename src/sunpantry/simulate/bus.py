@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -65,16 +66,22 @@ class BusLoads:
     idle_w: float
     steps_per_year: int
 
-    def fill_columns(self, row: FloatArray, system: System) -> None:
-        """Write what a design row has to know of its loads."""
-        row[at.OWN_A] += self.idle_w / system.bank_v
+    @cached_property
+    def _first_class(self) -> int:
+        """The most important class that asks for anything."""
         asked = self.steps[:, at.L_DC : at.L_DC + 3] + self.steps[:, at.L_AC : at.L_AC + 3]
         present = [bool(asked[:, kind].any()) for kind in range(at.CLASSES)]
         for queue in self.flexible:
             present[int(queue[at.FLEX_CLASS])] = True
-        first = present.index(True) if any(present) else 0
+        return present.index(True) if any(present) else 0
+
+    def fill_columns(self, row: FloatArray, system: System) -> None:
+        """Write what a design row has to know of its loads."""
+        row[at.OWN_A] += self.idle_w / system.bank_v
+        first = self._first_class
         for column, kind in ((at.SHED_SHOULD, at.SHOULD), (at.SHED_MAY, at.MAY)):
-            row[column] = SHED_BELOW[kind] if kind > first else -1.0
+            sheds = kind > first and system.bank is not None
+            row[column] = SHED_BELOW[kind] if sheds else -1.0
 
 
 def converter_for(
@@ -116,12 +123,18 @@ def _dc_efficiency(supply: str, system: System) -> float:
 
 
 def _flexible_row(
-    load: LoadSeries, jobs: Flexible, *, efficiency: float, direct: bool
+    load: LoadSeries, jobs: Flexible, *, efficiency: float, direct: bool, shed_below: float
 ) -> FloatArray:
     row = np.zeros(at.FLEX_COLUMNS)
     row[at.FLEX_W] = jobs.power_w / efficiency
     row[at.FLEX_DEADLINE] = jobs.deadline_steps
-    row[at.FLEX_LEVEL] = 2.0 if jobs.battery_above is None or direct else jobs.battery_above
+    row[at.FLEX_HOLDS] = jobs.holds_wh / efficiency
+    row[at.FLEX_START] = jobs.start_wh / efficiency
+    row[at.FLEX_DAY] = jobs.most_wh_per_day / efficiency
+    if jobs.battery_above is None or direct:
+        row[at.FLEX_LEVEL] = 2.0
+    else:
+        row[at.FLEX_LEVEL] = max(jobs.battery_above, shed_below)
     row[at.FLEX_IS_AC] = 1.0 if load.supply == MAINS else 0.0
     row[at.FLEX_CLASS] = load.importance
     if direct:
@@ -166,6 +179,7 @@ def bus_loads(demand: Demand, system: System, habits: Habits) -> BusLoads:
     steps = demand.grid.steps_per_year
     table = np.zeros((steps, at.LOAD_COLUMNS))
     queues, arrivals, idle_w = [], [], 0.0
+    first = min((load.importance for load in demand.loads), default=0)
     for converter in system.converters:
         idle_w += converter.idle_w
     for load in demand.loads:
@@ -180,7 +194,11 @@ def bus_loads(demand: Demand, system: System, habits: Habits) -> BusLoads:
         if load.flexible is not None:
             queues.append(
                 _flexible_row(
-                    load, load.flexible, efficiency=efficiency, direct=system.bank is None
+                    load,
+                    load.flexible,
+                    efficiency=efficiency,
+                    direct=system.bank is None,
+                    shed_below=SHED_BELOW[load.importance] if load.importance > first else 0.0,
                 )
             )
             arrivals.append(load.flexible.arrivals_wh / efficiency)

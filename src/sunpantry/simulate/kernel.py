@@ -139,9 +139,10 @@ def run_group(
         Loads that can wait.
     arrived : (load sets, queues, years * steps per year)
         Energy asked for by each queue since the start [Wh], cumulative.
-    served : (n, 2 queues)
-        Zeros on entry. For each queue the energy of jobs done or given up, then for
-        each queue the energy of jobs given up [Wh].
+    served : (n, 3 queues)
+        For each queue the energy of jobs done or given up, on entry less what waits
+        already; then for each queue the energy of jobs given up, and for each what it
+        did today, zeros on entry [Wh].
     allowed_h : (3,)
         Hours without power that each class may have over all years; negative: no
         limit. A design that has used up an allowance is given up (``T_STOPPED``).
@@ -150,7 +151,7 @@ def run_group(
     totals, yearly, monthly, traces
         Results, zeros on entry (``M_LOWEST`` one): (n, TOTAL_COLUMNS),
         (n, years, YEAR_COLUMNS), (traced, 12, MONTH_COLUMNS),
-        (traced, TRACE_COLUMNS, steps).
+        (traced, TRACE_COLUMNS + TRACE_QUEUE_COLUMNS for each queue, steps).
     """
     for n in range(first, last):
         start(designs, states, totals, n, step_h)

@@ -191,6 +191,10 @@ def end_of_year(
         states[n, at.S_SPENT_H + kind] += yearly[n, y, at.Y_HOURS + kind]
         states[n, at.S_ASKED + kind] = 0.0
         states[n, at.S_MISSED + kind] = 0.0
+    before = 0.0
+    for earlier in range(y):
+        before += yearly[n, earlier, at.Y_BACKUP_WH]
+    yearly[n, y, at.Y_BACKUP_WH] = totals[n, at.T_BACKUP] - before
     high, low = states[n, at.S_YEAR_HIGH], states[n, at.S_YEAR_LOW]
     yearly[n, y, at.Y_LOWEST] = low
     if high > low:

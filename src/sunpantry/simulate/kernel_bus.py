@@ -98,6 +98,7 @@ def switched_on(
     should = loads[row, i, at.L_DC + 1] * on_should
     may = loads[row, i, at.L_DC + 2] * on_may
     ac_on = 1.0 - states[n, at.S_INVERTER_OUT]
+    ac_on *= 1.0 - states[n, at.S_BACKUP] * designs[n, at.TRANSFER]
     ac = (
         loads[row, i, at.L_AC] * on * ac_on,
         loads[row, i, at.L_AC + 1] * on_should * ac_on,
@@ -137,6 +138,42 @@ def share_out(
     got_should = min(left, should)
     left -= got_should
     return got_overhead, got_must, got_should, min(left, may)
+
+
+@rare_part
+def transferred(
+    designs: FloatArray,
+    totals: FloatArray,
+    yearly: FloatArray,
+    loads: FloatArray,
+    n: int,
+    y: int,
+    row: int,
+    i: int,
+    got: Classes,
+    step_h: float,
+) -> Classes:
+    """Take from the second source what the AC loads are short of, however that came.
+
+    Returns
+    -------
+    got : tuple of float
+        Delivered to each class [W].
+    """
+    left = designs[n, at.BACKUP_W]
+    must = min(loads[row, i, at.L_DC] + loads[row, i, at.L_AC] - got[0], loads[row, i, at.L_AC])
+    must = max(min(must, left), 0.0)
+    left -= must
+    should = loads[row, i, at.L_DC + 1] + loads[row, i, at.L_AC + 1] - got[1]
+    should = max(min(should, loads[row, i, at.L_AC + 1], left), 0.0)
+    left -= should
+    may = loads[row, i, at.L_DC + 2] + loads[row, i, at.L_AC + 2] - got[2]
+    may = max(min(may, loads[row, i, at.L_AC + 2], left), 0.0)
+    brought = must + should + may
+    if brought > 0.0:
+        totals[n, at.T_BACKUP] += brought * step_h
+        yearly[n, y, at.Y_BACKUP_H] += step_h
+    return got[0] + must, got[1] + should, got[2] + may
 
 
 @part

@@ -19,7 +19,7 @@ from sunpantry.simulate.kernel_book import (
     note_service,
     switch,
 )
-from sunpantry.simulate.kernel_bus import Classes, note_gathered, switched_on
+from sunpantry.simulate.kernel_bus import Classes, note_gathered, switched_on, transferred
 from sunpantry.simulate.kernel_charge import charge
 from sunpantry.simulate.kernel_flexible import run_flexible
 from sunpantry.timegrid import FloatArray
@@ -34,6 +34,7 @@ def asked_to_wait(
     served: FloatArray,
     totals: FloatArray,
     yearly: FloatArray,
+    traces: FloatArray,
     n: int,
     y: int,
     row: int,
@@ -60,10 +61,11 @@ def asked_to_wait(
     bank_w = amps * (open_v - amps * ohm)
     on = states[n, at.S_CONNECTED]
     inverter_w = 0.0
-    if states[n, at.S_INVERTER_OUT] == 0.0:
+    on_mains = states[n, at.S_BACKUP] * designs[n, at.TRANSFER]
+    if states[n, at.S_INVERTER_OUT] + on_mains == 0.0:
         inverter_w = designs[n, at.INVERTER_W] - ac[0] - ac[1] - ac[2]
     return run_flexible(
-        designs, flexible, arrived, served, totals, yearly, n, y, row, t, filled,
+        designs, flexible, arrived, served, totals, yearly, traces, n, y, row, t, filled,
         surplus_w * on, (surplus_w + bank_w) * on, inverter_w, step_h,
     )  # fmt: skip
 
@@ -138,7 +140,11 @@ def second_source(
     step_h: float,
 ) -> float:
     """Power that the second source brings [W]."""
-    if states[n, at.S_BACKUP] == 0.0 or loads[row, i, at.L_BACKUP] == 0.0:
+    if (
+        states[n, at.S_BACKUP] == 0.0
+        or loads[row, i, at.L_BACKUP] == 0.0
+        or designs[n, at.TRANSFER] > 0.0
+    ):
         return 0.0
     yearly[n, y, at.Y_BACKUP_H] += step_h
     return float(designs[n, at.BACKUP_W])
@@ -249,14 +255,16 @@ def step(
     flexible_w, waited_w = 0.0, 0.0
     if flexible.shape[1] > 0:
         flexible_w, waited_w = asked_to_wait(
-            designs, states, flexible, arrived, served, totals, yearly, n, y, row, t, filled,
-            supply - used, settled, kept_wh, open_v, cold, ac, step_h,
+            designs, states, flexible, arrived, served, totals, yearly, traces, n, y, row, t,
+            filled, supply - used, settled, kept_wh, open_v, cold, ac, step_h,
         )  # fmt: skip
         used += flexible_w
     taken, inner, used, own_w, inverter_w, volts, amps, got = exchange(
         designs, states, totals, n, supply, used, flexible_w, own_w, overhead, dc, ac,
         whole, settled, kept_wh, open_v, cold, target_v, ohm_in, cell_c, step_h,
     )  # fmt: skip
+    if designs[n, at.TRANSFER] > 0.0:
+        got = transferred(designs, totals, yearly, loads, n, y, row, i, got, step_h)
     gathered = note_gathered(
         states, totals, n, battery_side, supply - battery_side, used + taken, step_h
     )

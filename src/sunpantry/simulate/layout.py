@@ -64,7 +64,8 @@ SHED_SHOULD = 53  # state of charge below which 'should' loads are switched off
 SHED_MAY = 54
 INVERTER_IDLE_W = 55  # drawn while on without a load: idling, or searching
 INVERTER_RESTART_V = 56  # comes back above this after its own low-voltage cut-off
-DESIGN_COLUMNS = 57
+TRANSFER = 57  # 1: the second source carries the AC loads and does not charge
+DESIGN_COLUMNS = 58
 
 # --- what is asked in a step: columns of `loads[load set, step, ...]` ------------------------
 L_DC = 0  # + class [W at the battery bus]
@@ -119,7 +120,10 @@ FLEX_LEVEL = 2  # state of charge above which it may run; above 1: only from sur
 FLEX_IS_AC = 3
 FLEX_CLASS = 4
 FLEX_LEAST_W = 5  # it does not start below this power
-FLEX_COLUMNS = 6
+FLEX_HOLDS = 6  # a store: what is wanted beyond this is lost [Wh], 0: jobs with a deadline
+FLEX_DAY = 7  # most it may do in a day [Wh], 0: no limit
+FLEX_START = 8  # waiting when the run begins [Wh]
+FLEX_COLUMNS = 9
 
 # --- results -----------------------------------------------------------------------------
 MUST, SHOULD, MAY = 0, 1, 2
@@ -134,7 +138,8 @@ Y_BACKUP_H = 10
 Y_BACKUP_STARTS = 11
 Y_ANY_HOURS = 12  # hours in which anything was unserved
 Y_FULL_DAYS = 13  # days on which the bank got full
-YEAR_COLUMNS = 14
+Y_BACKUP_WH = 14  # brought in by the second source
+YEAR_COLUMNS = 15
 
 # columns of `totals[design, ...]`: the energy audit [Wh] and what ageing needs
 T_OFFERED = 0  # the array could have given (at its operating point or maximum power)
@@ -185,3 +190,6 @@ TR_MUST = 7  # share of each class served in the step, 1 where nothing was asked
 TR_SHOULD = 8
 TR_MAY = 9
 TRACE_COLUMNS = 10
+# behind them for each queue: power of what is done [W], and what is given up [Wh]
+TR_DONE, TR_GIVEN_UP = 0, 1
+TRACE_QUEUE_COLUMNS = 2

@@ -39,7 +39,7 @@ class Runs:
         Year by year.
     monthly : numpy.ndarray, shape (traced, 12, MONTH_COLUMNS)
         Month by month, sums over the years, of traced systems.
-    traces : numpy.ndarray, shape (traced, TRACE_COLUMNS, steps)
+    traces : numpy.ndarray, shape (traced, TRACE_COLUMNS + 2 queues, steps)
         Step by step, of traced systems.
     missed_wh : numpy.ndarray, shape (n, queues)
         Energy of jobs that could not be done by their deadline, whole run, one column for
@@ -186,8 +186,11 @@ class Rows:
         kept = max(len(traced), 1)
         monthly = np.zeros((kept, 12, at.MONTH_COLUMNS))
         monthly[:, :, at.M_LOWEST] = 1.0
-        traces = np.zeros((len(traced), at.TRACE_COLUMNS, chosen.size * steps if traced else 0))
-        served = np.zeros((n, 2 * flexible.shape[1]))
+        queues = flexible.shape[1]
+        columns = at.TRACE_COLUMNS + at.TRACE_QUEUE_COLUMNS * queues
+        traces = np.zeros((len(traced), columns, chosen.size * steps if traced else 0))
+        served = np.zeros((n, 3 * queues))
+        served[:, :queues] = -flexible[designs[:, at.LOADS].astype(np.int64), :, at.FLEX_START]
         run_designs(
             designs,
             np.zeros((n, at.STATE_COLUMNS)),
@@ -207,7 +210,7 @@ class Rows:
             monthly,
             traces,
         )
-        missed = served[:, flexible.shape[1] :]
+        missed = served[:, queues : 2 * queues]
         return Runs(totals, yearly, monthly, traces, missed, setting.step_h)
 
 

@@ -29,6 +29,9 @@ class SecondSource:
         State of charge at which it comes in and stops [-].
     carried_wh : float
         Energy of one carried battery, 0 for other kinds [Wh].
+    transfer : bool
+        A transfer switch: it feeds the AC loads itself, up to ``power_w``, whenever the
+        battery is low or they are short for any other reason, and does not charge.
     """
 
     kind: str
@@ -36,21 +39,26 @@ class SecondSource:
     start_below: float
     stop_above: float
     carried_wh: float = 0.0
+    transfer: bool = False
 
     def fill_columns(self, row: FloatArray) -> None:
         """Write the second source into a design row."""
         row[at.BACKUP_W] = self.power_w
         row[at.BACKUP_ON] = self.start_below
         row[at.BACKUP_OFF] = self.stop_above
+        row[at.TRANSFER] = 1.0 if self.transfer else 0.0
 
 
 def second_source_of(backup: Backup | None) -> SecondSource | None:
-    """Second source of a design; ``None`` when there is none, or it feeds the loads itself."""
-    if backup is None or backup.transfer:
+    """Second source of a design; ``None`` when there is none."""
+    if backup is None:
         return None
     start, stop = backup.start_below_pct / 100.0, backup.stop_above_pct / 100.0
     if backup.kind == "carried_battery":
         carried = backup.carried_wh or DEFAULT_CARRIED_WH
         return SecondSource(backup.kind, carried / CARRIED_HOURS, start, stop, carried)
+    if backup.transfer:
+        power = backup.power_w or DEFAULT_POWER_W[backup.kind]
+        return SecondSource(backup.kind, power, start, stop, transfer=True)
     power = (backup.power_w or DEFAULT_POWER_W[backup.kind]) * backup.charger_efficiency_pct / 100.0
     return SecondSource(backup.kind, power, start, stop)

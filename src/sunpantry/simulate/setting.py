@@ -225,7 +225,8 @@ class Setting:
         Returns
         -------
         Setting
-            Battery temperatures are those of the whole run, lag included.
+            Battery temperatures are those of the whole run, lag included; stores of the
+            loads begin full.
         """
         rows = list(years)
         weather = self.weather
@@ -238,12 +239,13 @@ class Setting:
                 dhi_w_m2=weather.dhi_w_m2[rows],
                 air_temperature_c=weather.air_temperature_c[rows],
             ),
-            self.demand,
+            self.demand.begun_full(),
             self.ground,
             self.habits,
         )
         part._tables = self._tables
-        part._loads = self._loads
+        if part.demand is self.demand:
+            part._loads = self._loads
         for housing in HOUSINGS:
             whole = self.cells_c(housing).reshape(self.years, -1)
             part._cells[housing] = np.ascontiguousarray(whole[rows]).reshape(-1)
