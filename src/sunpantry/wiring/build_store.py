@@ -94,14 +94,7 @@ def _add_controllers(
         )
         if strings:
             cable = draft.join(waiting.pop(0), part.port("PV"))
-            draft.device(
-                "isolator",
-                cable,
-                "end",
-                place="beside the controller",
-                poles=("+", "−"),
-                reason="panels cannot be switched off: this cuts them from the controller",
-            )
+            _panel_switch(draft, cable, place="beside the controller")
         first = number == 1
         if first:
             load_port = part.port("LOAD")
@@ -170,7 +163,7 @@ def _join(
             way = replace(way, length_m=run_m)
         cable = draft.join(way, port)
         _main_fuse(draft, cable, outward=way.outward)
-        _disconnect(draft, cable, way)
+        _switches(draft, cable, way)
         return
     bus = draft.part("bus", "Busbars", DC_POLES)
     main = draft.cable(
@@ -193,7 +186,7 @@ def _join(
             place="at the busbars",
             reason="the battery can feed a fault in this cable with far more than it bears",
         )
-        _disconnect(draft, cable, way)
+        _switches(draft, cable, way)
 
 
 def _whole(ways: list[Way]) -> Duty:
@@ -226,8 +219,24 @@ def _main_fuse(draft: Draft, cable: Cable, *, outward: bool) -> None:
     )
 
 
-def _disconnect(draft: Draft, cable: Cable, way: Way) -> None:
-    """Loads straight on the battery need something that stops them before it is empty."""
+def _panel_switch(draft: Draft, cable: Cable, *, place: str) -> None:
+    draft.device(
+        "isolator",
+        cable,
+        "end",
+        place=place,
+        poles=("+", "−"),
+        reason="panels cannot be switched off: this cuts them from what they feed",
+    )
+
+
+def _switches(draft: Draft, cable: Cable, way: Way) -> None:
+    """What panels and loads straight on the battery need besides their fuse.
+
+    Nothing else stops the loads before the battery is empty, or cuts the panels off.
+    """
+    if way.role == "array":
+        _panel_switch(draft, cable, place="beside the battery")
     if way.role in ("board", "branch", "lead"):
         draft.device(
             "disconnect",

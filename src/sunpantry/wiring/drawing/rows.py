@@ -84,8 +84,16 @@ def needed_width(view: View, cable: Cable) -> float:
     label = text_width(view.cable_label(cable), LABEL_SIZE) + GAP
     devices = view.circuit.devices_in(cable.id)
     slots = sum(_slot(view, device) for device in devices)
-    blocking = sum(_slot(view, device) for device in devices if _blocks(cable, device))
-    return max(slots + GAP, blocking + label)
+    blocked = 0.0
+    for end in ("start", "end"):
+        run_up = 0.0
+        reach = 0.0
+        for device in devices:
+            if device.at == end:
+                run_up += _slot(view, device)
+                reach = run_up if _blocks(cable, device) else reach
+        blocked += reach
+    return max(slots + GAP, blocked + label)
 
 
 def _blocks(cable: Cable, device: Device) -> bool:
