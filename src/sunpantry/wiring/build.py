@@ -143,7 +143,7 @@ def _join_strings(
             f"String {index + 1} to the string box",
             part.port(),
             combiner.port("IN"),
-            length_m=inputs.wiring.runs.get("string", SHORT_RUN_M),
+            length_m=SHORT_RUN_M,
             duty=duty.sun_duty(carried, inputs, drop=duty.DROP["string"]),
         )
         if fused:

@@ -235,7 +235,7 @@ def dc_head(draft: Draft, inputs: WiringInputs, outlets: Outlets) -> Way | None:
         "board",
         "Supply of the fuse board",
         board.port("IN"),
-        inputs.wiring.runs.get("board", SHORT_RUN_M),
+        SHORT_RUN_M,
         duty.together(outlets.duties, role="board", what="branches of the board"),
         outward=True,
     )
@@ -273,7 +273,7 @@ def inverter_head(draft: Draft, inputs: WiringInputs, outlets: Outlets) -> Way |
             "mains",
             "Inverter to the sockets",
             board.port(),
-            inputs.wiring.runs.get("mains", SHORT_RUN_M),
+            SHORT_RUN_M,
             duty.mains_duty(
                 inverter.rated_w, inverter.surge_w, mains_v=inverter.output_v, role="mains"
             ),

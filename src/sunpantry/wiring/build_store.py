@@ -105,7 +105,7 @@ def _add_controllers(
                 f"controller {number}",
                 "Controller to battery",
                 part.port("BAT"),
-                inputs.wiring.runs.get("controller", SHORT_RUN_M),
+                SHORT_RUN_M,
                 duty.controller_duty(strings, inputs, loads_a=loads_a),
                 outward=False,
             )

@@ -23,7 +23,8 @@ from sunpantry.wiring.graph import (
 Port = tuple[Terminal, ...]
 
 DC_POLES: tuple[tuple[str, Polarity], ...] = (("+", "+"), ("−", "−"))
-# Between parts that hang side by side on one board, one way [m]: common practice, no source.
+# Between parts that hang side by side, and from panels to their string box, one way [m]:
+# common practice, no source. The document names the longer runs only.
 SHORT_RUN_M = 1.0
 
 _LETTER: dict[PartKind, str] = {
