@@ -8,6 +8,7 @@ from sunpantry.demand.civil import CivilYear
 from sunpantry.demand.habits import Spans, arrivals_of, mean_use_w, spans_of
 from sunpantry.demand.library import LibraryLoad, complete_loads, for_latitude, load_library
 from sunpantry.demand.series import BoolArray, Demand, Flexible, LoadSeries, OwnBattery
+from sunpantry.demand.water_jobs import pump_jobs, pump_series
 from sunpantry.design.loads import IMPORTANCES, Load
 from sunpantry.design.models import Design
 from sunpantry.design.moments import HOURS_PER_DAY, parse_moment
@@ -61,7 +62,9 @@ def demand_of(
         series.append(one)
     if problems:
         raise InputError(problems)
-    return Demand(grid, tuple(series))
+    pumps = pump_jobs(design, civil)
+    series += [pump_series(job, civil) for job in pumps if not job.is_direct]
+    return Demand(grid, tuple(series), pumps)
 
 
 def window_share(civil: CivilYear, from_: str, until: str) -> FloatArray:

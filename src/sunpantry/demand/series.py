@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sunpantry.design.loads import IMPORTANCES, Supply
 from sunpantry.timegrid import DAYS_PER_YEAR, FloatArray, TimeGrid
+
+if TYPE_CHECKING:
+    from sunpantry.demand.water_jobs import PumpJob
 
 BoolArray = NDArray[np.bool_]
 
@@ -127,11 +131,14 @@ class Demand:
     grid : TimeGrid
         Steps of the year.
     loads : tuple of LoadSeries
-        In the order of the document.
+        In the order of the document; pumps that run from the battery come last.
+    pumps : tuple of PumpJob
+        Every pump with its pipe and tank, those straight on a panel too.
     """
 
     grid: TimeGrid
     loads: tuple[LoadSeries, ...]
+    pumps: tuple[PumpJob, ...] = ()
 
     def __post_init__(self) -> None:
         for load in self.loads:

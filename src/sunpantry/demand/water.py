@@ -61,9 +61,11 @@ def water_of(design: Design, place: Place, grid: TimeGrid) -> tuple[TankDemand, 
     tuple of TankDemand
         In the order of the document; drawn evenly from 07:00 to 21:00 civil time.
     """
-    if not design.tanks:
-        return ()
-    civil = CivilYear.of(place, grid)
+    return tank_demands(design, CivilYear.of(place, grid)) if design.tanks else ()
+
+
+def tank_demands(design: Design, civil: CivilYear) -> tuple[TankDemand, ...]:
+    """The same for a civil year that is known already; see :func:`water_of`."""
     days = civil.days()
     start_h, end_h = civil.window(DRAWN_FROM, DRAWN_UNTIL, days)
     return tuple(
@@ -73,7 +75,7 @@ def water_of(design: Design, place: Place, grid: TimeGrid) -> tuple[TankDemand, 
             start_l=tank.volume_l * tank.full_at_start,
             importance=IMPORTANCES.index(tank.importance),
             drawn_l=civil.lay(start_h, end_h, daily_litres(tank, civil, days) / (end_h - start_h))
-            * grid.step_h,
+            * civil.grid.step_h,
         )
         for tank in design.tanks
     )

@@ -154,6 +154,23 @@ def _pumps_have_tanks(draft: Draft) -> Found:
             )
 
 
+def _each_tank_has_one_pump(draft: Draft) -> Found:
+    tanks = [tank.name for tank in draft.items("tanks")]
+    first: dict[str, Entry] = {}
+    for entry in draft.entries.get("pumps", ()):
+        into = entry.item.into or (tanks[0] if len(tanks) == 1 else None)
+        if into is None or "into" in entry.broken:
+            continue
+        if into in first:
+            yield Problem(
+                f"{entry.where}.into",
+                shown(into),
+                f"a tank of its own; {first[into].where} fills this one",
+                "give each pump its tank: two half ones for two pumps on one",
+            )
+        first.setdefault(into, entry)
+
+
 def _runs_exist(draft: Draft) -> Found:
     if "loads" in draft.unread:
         return
@@ -193,6 +210,7 @@ CROSS_RULES: tuple[Callable[[Draft], Found], ...] = (
     _voltage_is_reached,
     _mains_is_reached,
     _pumps_have_tanks,
+    _each_tank_has_one_pump,
     _runs_exist,
     _search_allows_bank,
 )
