@@ -12,7 +12,7 @@ PACKAGE = ROOT / "src" / "sunpantry"
 # Rank of each room; a room may import itself and rooms of a lower rank.
 RANKS = {
     "cli": 12,
-    "web": 12,
+    "web": 11.5,
     "store": 11,
     "report": 10,
     "plan": 9,

@@ -10,6 +10,7 @@ from sunpantry import __version__
 from sunpantry.cli.listing import examples, loads, parts
 from sunpantry.cli.matching import match
 from sunpantry.cli.new import new
+from sunpantry.cli.opening import backup, open_page, restore
 from sunpantry.cli.place import place
 from sunpantry.cli.planning import plan
 
@@ -41,4 +42,7 @@ def common(
 
 
 for command in (new, plan, place, match, parts, loads, examples):
+    app.command()(command)
+app.command(name="open")(open_page)
+for command in (backup, restore):
     app.command()(command)

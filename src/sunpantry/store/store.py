@@ -2,23 +2,22 @@
 
 from __future__ import annotations
 
-import hashlib
 import secrets
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from datetime import UTC, datetime
+from collections.abc import Callable
+from datetime import datetime
 
-from sqlalchemy import Engine, func, select, text
-from sqlalchemy.exc import DBAPIError, IntegrityError
+from sqlalchemy import func, select, text
+from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
-from sunpantry.store.tables import DesignRow, ShareRow, VersionRow
+from sunpantry.store.sessions import head_of, now
+from sunpantry.store.sharing import Sharing
+from sunpantry.store.tables import DesignRow, VersionRow
 from sunpantry.store.types import (
     ConflictError,
     NotFoundError,
     Saved,
     Step,
-    StoreError,
     Summary,
     Version,
 )
@@ -29,7 +28,7 @@ NAME_LENGTH = 120
 _Change = Callable[[Session, VersionRow], VersionRow | None]
 
 
-class Store:
+class Store(Sharing):
     """Designs and all their versions.
 
     Parameters
@@ -37,35 +36,6 @@ class Store:
     engine : Engine
         Database with up-to-date tables; see :func:`sunpantry.store.open_store`.
     """
-
-    def __init__(self, engine: Engine) -> None:
-        self.engine = engine
-
-    def close(self) -> None:
-        """Let go of the database."""
-        self.engine.dispose()
-
-    @contextmanager
-    def session(self, *, writes: bool) -> Iterator[Session]:
-        """Open a transaction; a failing database is told in words.
-
-        Parameters
-        ----------
-        writes : bool
-            Whether anything is going to be written.
-        """
-        try:
-            with (
-                self.engine.connect().execution_options(writes=writes) as connection,
-                Session(connection, expire_on_commit=False) as session,
-                session.begin(),
-            ):
-                yield session
-        except IntegrityError:
-            raise
-        except DBAPIError as error:
-            reason = str(error.orig).strip().splitlines()[0]
-            raise StoreError(f"the saved designs cannot be used: {reason}") from error
 
     def create(self, document: str, *, name: str, note: str = "") -> Version:
         """Begin a new design.
@@ -79,7 +49,7 @@ class Store:
         note : str
             Where it came from.
         """
-        now, design_id = _now(), _new_id()
+        moment, design_id = now(), _new_id()
         row = VersionRow(
             design_id=design_id,
             number=1,
@@ -89,10 +59,10 @@ class Store:
             name=name[:NAME_LENGTH],
             note=note[:NOTE_LENGTH],
             document=document,
-            saved_at=now,
+            saved_at=moment,
         )
         with self.session(writes=True) as session:
-            session.add(DesignRow(id=design_id, created_at=now, removed_at=None))
+            session.add(DesignRow(id=design_id, created_at=moment, removed_at=None))
             session.flush()
             session.add(row)
         return _version(row)
@@ -178,7 +148,7 @@ class Store:
             When there is no such design.
         """
         with self.session(writes=False) as session:
-            head = _head(session, design_id)
+            head = head_of(session, design_id)
             return Saved(_version(head), _undo_to(session, head), _redo_to(session, head))
 
     def version(self, design_id: str, number: int) -> Version:
@@ -195,7 +165,7 @@ class Store:
     def history(self, design_id: str, *, limit: int = 500) -> tuple[Version, ...]:
         """List the versions of a design, the newest first."""
         with self.session(writes=False) as session:
-            _head(session, design_id)
+            head_of(session, design_id)
             rows = session.scalars(
                 select(VersionRow)
                 .where(VersionRow.design_id == design_id)
@@ -236,61 +206,11 @@ class Store:
 
     def remove(self, design_id: str) -> None:
         """Take a design off the list. It is kept, and :meth:`bring_back` undoes it."""
-        self._mark(design_id, _now())
+        self._mark(design_id, now())
 
     def bring_back(self, design_id: str) -> None:
         """Put a removed design on the list again."""
         self._mark(design_id, None)
-
-    def share(self, design_id: str) -> str:
-        """Make an unguessable read-only link.
-
-        Returns
-        -------
-        str
-            The secret part of the link; only its digest is kept.
-        """
-        secret = secrets.token_urlsafe(24)
-        with self.session(writes=True) as session:
-            _head(session, design_id)
-            session.add(
-                ShareRow(digest=_digest(secret), design_id=design_id, made_at=_now(), ended_at=None)
-            )
-        return secret
-
-    def shared(self, secret: str) -> str:
-        """Find the design a link leads to.
-
-        Raises
-        ------
-        NotFoundError
-            When the link is unknown or was ended.
-        """
-        with self.session(writes=False) as session:
-            row = session.get(ShareRow, _digest(secret))
-            if row is None or row.ended_at is not None:
-                raise NotFoundError("this link leads nowhere, or was ended")
-            return row.design_id
-
-    def end_sharing(self, design_id: str) -> int:
-        """End every link to a design; say how many there were."""
-        with self.session(writes=True) as session:
-            rows = session.scalars(
-                select(ShareRow).where(ShareRow.design_id == design_id, ShareRow.ended_at.is_(None))
-            ).all()
-            for row in rows:
-                row.ended_at = _now()
-            return len(rows)
-
-    def links(self, design_id: str) -> int:
-        """How many links lead to a design."""
-        with self.session(writes=False) as session:
-            count = session.scalar(
-                select(func.count())
-                .select_from(ShareRow)
-                .where(ShareRow.design_id == design_id, ShareRow.ended_at.is_(None))
-            )
-            return int(count or 0)
 
     def check(self) -> None:
         """Ask the database whether it is there.
@@ -332,7 +252,7 @@ class Store:
 
     def _add(self, design_id: str, change: _Change) -> Version:
         with self.session(writes=True) as session:
-            head = _head(session, design_id)
+            head = head_of(session, design_id)
             row = change(session, head)
             if row is None:
                 return _version(head)
@@ -340,28 +260,8 @@ class Store:
         return _version(row)
 
 
-def _now() -> datetime:
-    return datetime.now(UTC)
-
-
 def _new_id() -> str:
     return secrets.token_hex(8)
-
-
-def _digest(secret: str) -> str:
-    return hashlib.sha256(secret.encode()).hexdigest()
-
-
-def _head(session: Session, design_id: str) -> VersionRow:
-    row = session.scalars(
-        select(VersionRow)
-        .where(VersionRow.design_id == design_id)
-        .order_by(VersionRow.number.desc())
-        .limit(1)
-    ).first()
-    if row is None:
-        raise NotFoundError(f"there is no design {design_id}")
-    return row
 
 
 def _get(session: Session, design_id: str, number: int) -> VersionRow:
@@ -397,7 +297,7 @@ def _next(head: VersionRow, document: str, *, name: str, note: str, step: Step) 
         name=name[:NAME_LENGTH],
         note=note[:NOTE_LENGTH],
         document=document,
-        saved_at=_now(),
+        saved_at=now(),
     )
 
 

@@ -1,0 +1,353 @@
+"""What each page is given: one frozen object a page, every field of which its template uses."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from sunpantry.errors import Problem
+from sunpantry.web.desk import Shown
+
+if TYPE_CHECKING:
+    from sunpantry.examples import Example
+    from sunpantry.store import Clash, Saved, Summary, Version
+    from sunpantry.web.glossary import Term
+    from sunpantry.web.shelves import LoadGroup, PartOption
+
+
+@dataclass(frozen=True)
+class HomePage:
+    """The first question.
+
+    Parameters
+    ----------
+    examples : tuple of Example
+        Situations to start from.
+    designs : tuple of Summary
+        Saved ones.
+    library : tuple of LoadGroup
+        Ordinary loads, to choose from while typing.
+    problems : dict of str to Problem
+        What has to be mended, by field.
+    entered : mapping of str to str
+        What was typed when it had to be mended.
+    """
+
+    template: ClassVar[str] = "home.html"
+
+    examples: tuple[Example, ...]
+    designs: tuple[Summary, ...]
+    library: tuple[LoadGroup, ...]
+    problems: Mapping[str, Problem] = field(default_factory=dict)
+    entered: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class DesignPage:
+    """One design, as a story.
+
+    Parameters
+    ----------
+    design_id : str
+        Of the design.
+    saved : Saved
+        The current version.
+    document : dict
+        Its keys and values; with what was just typed where that has to be mended.
+    shown : Shown
+        The answer.
+    library : tuple of LoadGroup
+        Ordinary loads.
+    options : dict of str to tuple of PartOption
+        Parts to choose from, by role.
+    problems : dict of str to Problem
+        What has to be mended, by key of the document.
+    loose : tuple of Problem
+        Problems that belong to no field on the page.
+    links : int
+        Read-only links that lead here.
+    new_link : str
+        One that was just made.
+    read_only : bool
+        Looked at through a link.
+    secret : str
+        Of that link.
+    """
+
+    template: ClassVar[str] = "design.html"
+
+    design_id: str
+    saved: Saved
+    document: dict[str, Any]
+    shown: Shown
+    library: tuple[LoadGroup, ...]
+    options: Mapping[str, tuple[PartOption, ...]]
+    problems: Mapping[str, Problem] = field(default_factory=dict)
+    loose: tuple[Problem, ...] = ()
+    links: int = 0
+    new_link: str = ""
+    read_only: bool = False
+    secret: str = ""
+
+
+@dataclass(frozen=True)
+class ChartShown:
+    """One chart on the page.
+
+    Parameters
+    ----------
+    name : str
+        In its address.
+    title : str
+        What it shows.
+    alt : str
+        The same for those who cannot see it.
+    """
+
+    name: str
+    title: str
+    alt: str
+
+
+@dataclass(frozen=True)
+class PicturesPage:
+    """All charts of a design.
+
+    Parameters
+    ----------
+    design_id, number, name
+        Design and version.
+    charts : tuple of ChartShown
+        The charts.
+    winter, winters : int
+        The winter added to the worst and the typical one (0: none); how many there are.
+    stamp : str
+        Part of the address of a chart, so that an old one is never shown.
+    secret : str
+        Of the link it is looked at through.
+    """
+
+    template: ClassVar[str] = "pictures.html"
+
+    design_id: str
+    number: int
+    name: str
+    charts: tuple[ChartShown, ...]
+    winter: int
+    winters: int
+    stamp: str
+    secret: str = ""
+
+
+@dataclass(frozen=True)
+class WorkingsPage:
+    """Every number with its working.
+
+    Parameters
+    ----------
+    design_id, name
+        Of the design.
+    figures : tuple of dict
+        Name, value, unit, formula, inputs, source of each.
+    """
+
+    template: ClassVar[str] = "workings.html"
+
+    design_id: str
+    name: str
+    figures: tuple[Mapping[str, Any], ...]
+
+
+@dataclass(frozen=True)
+class HistoryPage:
+    """All versions of a design.
+
+    Parameters
+    ----------
+    design_id : str
+        Of the design.
+    versions : tuple of Version
+        Newest first.
+    """
+
+    template: ClassVar[str] = "history.html"
+
+    design_id: str
+    versions: tuple[Version, ...]
+
+
+@dataclass(frozen=True)
+class Side:
+    """One of two designs beside each other.
+
+    Parameters
+    ----------
+    version : Version
+        Which.
+    shown : Shown
+        Its answer.
+    """
+
+    version: Version
+    shown: Shown
+
+
+@dataclass(frozen=True)
+class Difference:
+    """One key in which two documents differ.
+
+    Parameters
+    ----------
+    where : str
+        The key.
+    left, right : str
+        What stands there.
+    """
+
+    where: str
+    left: str
+    right: str
+
+
+@dataclass(frozen=True)
+class ComparePage:
+    """Two designs or versions beside each other.
+
+    Parameters
+    ----------
+    sides : tuple of Side
+        Left and right; empty until both are chosen.
+    differences : tuple of Difference
+        What differs in the documents.
+    designs : tuple of Summary
+        To choose from.
+    left, right : str
+        What is chosen, 'design' or 'design:version'.
+    """
+
+    template: ClassVar[str] = "compare.html"
+
+    sides: tuple[Side, ...]
+    differences: tuple[Difference, ...]
+    designs: tuple[Summary, ...]
+    left: str
+    right: str
+
+
+@dataclass(frozen=True)
+class MergePage:
+    """Somebody else saved in the meantime.
+
+    Parameters
+    ----------
+    design_id : str
+        Of the design.
+    base, current : Version
+        What was changed, and what is there now.
+    mine : str
+        What was to be saved (TOML).
+    merged : str
+        Both changes together, mine where the two clash (TOML); empty where that cannot be.
+    clashes : tuple of Clash
+        What both changed.
+    """
+
+    template: ClassVar[str] = "merge.html"
+
+    design_id: str
+    base: Version
+    current: Version
+    mine: str
+    merged: str
+    clashes: tuple[Clash, ...]
+
+
+@dataclass(frozen=True)
+class TextPage:
+    """The document itself, to be changed by hand.
+
+    Parameters
+    ----------
+    design_id : str
+        Of the design.
+    base : int
+        Version that is changed.
+    text : str
+        TOML.
+    problems : tuple of Problem
+        What has to be mended.
+    """
+
+    template: ClassVar[str] = "text.html"
+
+    design_id: str
+    base: int
+    text: str
+    problems: tuple[Problem, ...] = ()
+
+
+@dataclass(frozen=True)
+class GlossaryPage:
+    """Words and what they mean.
+
+    Parameters
+    ----------
+    terms : tuple of Term
+        In order of the alphabet.
+    """
+
+    template: ClassVar[str] = "glossary.html"
+
+    terms: tuple[Term, ...]
+
+
+@dataclass(frozen=True)
+class UnlockPage:
+    """Where the token is given.
+
+    Parameters
+    ----------
+    wrong : bool
+        The last one was not right.
+    """
+
+    template: ClassVar[str] = "unlock.html"
+
+    wrong: bool = False
+
+
+@dataclass(frozen=True)
+class FaultPage:
+    """Why something cannot be done.
+
+    Parameters
+    ----------
+    status : int
+        Of the reply.
+    message : str
+        In plain words.
+    problems : tuple of Problem
+        What has to be mended.
+    """
+
+    template: ClassVar[str] = "fault.html"
+
+    status: int
+    message: str
+    problems: tuple[Problem, ...] = ()
+
+
+PAGES = (
+    HomePage,
+    DesignPage,
+    PicturesPage,
+    WorkingsPage,
+    HistoryPage,
+    ComparePage,
+    MergePage,
+    TextPage,
+    GlossaryPage,
+    UnlockPage,
+    FaultPage,
+)

@@ -1,0 +1,142 @@
+"""Templates: everything escaped, nothing undefined, addresses from the routes alone."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
+
+from sunpantry.report.numbers import Numbers, locale_of
+from sunpantry.web import static_files, words
+from sunpantry.web.guard import TOKEN_COOKIE
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
+THEMES = ("auto", "light", "dark")
+UNITS = ("metric", "us")
+# The page reads well in the locale of the site; a language of its own brings its own.
+LOCALES = {"de": "de_DE"}
+
+
+@dataclass(frozen=True)
+class Frame:
+    """What every page is given besides its own fields.
+
+    Parameters
+    ----------
+    request : Request
+        For addresses.
+    language, theme, units : str
+        Chosen by the reader.
+    numbers : Numbers
+        How numbers are written.
+    may_write : bool
+        No token is needed, or it was given.
+    """
+
+    request: Request
+    language: str
+    theme: str
+    units: str
+    numbers: Numbers
+    may_write: bool
+
+    def url(self, name: str, /, **values: Any) -> str:
+        """Address of a route, without the host."""
+        return str(self.request.app.url_path_for(name, **values))
+
+    def static(self, name: str) -> str:
+        """Address of a shipped file."""
+        return self.url("static", stamp=static_files.stamp(), name=name)
+
+    @property
+    def here(self) -> str:
+        """Address of the page itself, to come back to."""
+        return self.request.url.path
+
+    @property
+    def languages(self) -> dict[str, str]:
+        """Languages to choose from."""
+        return words.LANGUAGES
+
+
+@cache
+def environment() -> Environment:
+    """The one environment of all templates."""
+    made = Environment(
+        loader=PackageLoader("sunpantry.web", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        extensions=["jinja2.ext.i18n"],
+    )
+    made.install_gettext_callables(  # type: ignore[attr-defined]
+        words.gettext, words.ngettext, newstyle=True
+    )
+    made.globals["word"] = words.gettext
+    return made
+
+
+def frame_of(request: Request, *, timezone: str = "", currency: str = "EUR") -> Frame:
+    """Find out how a reader wants to see things.
+
+    Parameters
+    ----------
+    request : Request
+        With the reader's choices in cookies.
+    timezone : str
+        Of the site; its people's way of writing numbers is used.
+    currency : str
+        ISO 4217 code.
+    """
+    chosen = request.cookies
+    language = chosen.get("language", "")
+    if language not in words.LANGUAGES:
+        language = words.preferred(request.headers.get("accept-language", ""))
+    words.speak(language)
+    theme = chosen.get("theme", "auto")
+    units = "us" if chosen.get("units") == "us" else "metric"
+    locale = LOCALES.get(language) or locale_of(timezone)
+    settings = request.app.state.settings
+    unlocked = settings.token is None or chosen.get(TOKEN_COOKIE) == settings.token
+    return Frame(
+        request=request,
+        language=language,
+        theme=theme if theme in THEMES else "auto",
+        units=units,
+        numbers=Numbers(locale, currency, "us" if units == "us" else "metric"),
+        may_write=unlocked,
+    )
+
+
+def render(
+    request: Request,
+    context: DataclassInstance,
+    status: int = 200,
+    *,
+    timezone: str = "",
+    currency: str = "EUR",
+) -> HTMLResponse:
+    """Render the page of a context.
+
+    Parameters
+    ----------
+    request : Request
+        What is answered.
+    context : dataclass
+        One of :mod:`sunpantry.web.contexts`.
+    status : int
+        Of the reply.
+    timezone, currency : str
+        Of the site; see :func:`frame_of`.
+    """
+    frame = frame_of(request, timezone=timezone, currency=currency)
+    template = environment().get_template(getattr(context, "template"))  # noqa: B009
+    given = {one.name: getattr(context, one.name) for one in fields(context)}
+    return HTMLResponse(template.render(frame=frame, **given), status)

@@ -1,0 +1,8 @@
+// The page, quicker: forms answer in place, charts react. Without this file everything still works.
+import { startForms } from "./forms.js";
+import { startWatching } from "./watch.js";
+import { startCharts } from "./charts.js";
+
+startForms();
+startWatching();
+startCharts();

@@ -1,0 +1,83 @@
+// Take what changed out of a freshly rendered page, and leave the rest alone: open details,
+// the field that is being typed in, and the place on the page all stay.
+
+const PARTS = ["#bar", "#verdict", "#picture", "#main"];
+
+export function renew(html) {
+  const fresh = new DOMParser().parseFromString(html, "text/html");
+  const kept = rememberState();
+  for (const selector of PARTS) {
+    const now = document.querySelector(selector);
+    const next = fresh.querySelector(selector);
+    if (now && next) replacePart(now, next);
+  }
+  document.title = fresh.title;
+  restoreState(kept);
+  document.dispatchEvent(new CustomEvent("renewed"));
+}
+
+function replacePart(now, next) {
+  copyAttributes(now, next);
+  if (now.id !== "main") {
+    if (now.innerHTML !== next.innerHTML) now.replaceChildren(...next.childNodes);
+    return;
+  }
+  // chapter by chapter, so that what is not touched keeps its pictures
+  const names = new Set([...now.children].map((one) => one.id).filter(Boolean));
+  const same = [...next.children].every((one) => !one.id || names.has(one.id));
+  if (!same || now.children.length !== next.children.length) {
+    keepPictures(now, next);
+    now.replaceChildren(...next.childNodes);
+    return;
+  }
+  [...next.children].forEach((chapter, index) => {
+    const old = now.children[index];
+    if (old.outerHTML === chapter.outerHTML) return;
+    keepPictures(old, chapter);
+    old.replaceWith(chapter);
+  });
+}
+
+function keepPictures(now, next) {
+  const old = now.querySelector(".pictures-here");
+  const fresh = next.querySelector(".pictures-here");
+  if (old && fresh && old.dataset.shown) {
+    fresh.dataset.stale = "yes";
+    fresh.replaceChildren(...old.childNodes);
+  }
+}
+
+function copyAttributes(now, next) {
+  for (const { name } of [...now.attributes]) if (!next.hasAttribute(name)) now.removeAttribute(name);
+  for (const { name, value } of next.attributes) if (now.getAttribute(name) !== value) now.setAttribute(name, value);
+}
+
+function rememberState() {
+  const active = document.activeElement;
+  const open = {};
+  for (const one of document.querySelectorAll("details[data-keep]")) open[one.dataset.keep] = one.open;
+  const field = active && active.id ? { id: active.id, value: active.value } : null;
+  if (field && typeof active.selectionStart === "number") {
+    field.start = active.selectionStart;
+    field.end = active.selectionEnd;
+  }
+  const words = active && !active.id && active.tagName === "BUTTON" ? active.textContent.trim() : "";
+  return { open, field, words, scroll: window.scrollY };
+}
+
+function restoreState({ open, field, words, scroll }) {
+  for (const one of document.querySelectorAll("details[data-keep]")) {
+    if (open[one.dataset.keep]) one.open = true;
+  }
+  let target = field && document.getElementById(field.id);
+  if (!target && words) {
+    target = [...document.querySelectorAll("button")].find((one) => one.textContent.trim() === words);
+  }
+  if (target && target !== document.activeElement) {
+    target.focus({ preventScroll: true });
+    if (field && field.start !== undefined && target.setSelectionRange && target.type === "text") {
+      target.setSelectionRange(field.start, field.end);
+    }
+  }
+  window.scrollTo({ top: scroll, behavior: "instant" });
+}

@@ -1,0 +1,40 @@
+// While an answer is on its way, ask how far it is, and show it when it is there.
+import { renew } from "./renew.js";
+
+const EVERY_MS = 600;
+let timer = null;
+
+export function startWatching() {
+  document.addEventListener("renewed", look);
+  look();
+}
+
+function look() {
+  clearTimeout(timer);
+  const verdict = document.getElementById("verdict");
+  if (!verdict) return;
+  const busy = ["working", "old"].includes(verdict.dataset.state) || verdict.querySelector("progress");
+  if (busy) timer = setTimeout(ask, EVERY_MS);
+}
+
+async function ask() {
+  const verdict = document.getElementById("verdict");
+  const reply = await fetch(verdict.dataset.poll, { headers: { accept: "application/json" } }).catch(() => null);
+  const told = reply && reply.ok ? await reply.json().catch(() => null) : null;
+  if (!told) {
+    timer = setTimeout(ask, EVERY_MS * 3);
+    return;
+  }
+  const bar = verdict.querySelector("progress");
+  if (told.state === verdict.dataset.state && told.fraction !== null) {
+    if (bar) bar.value = told.fraction;
+    timer = setTimeout(ask, EVERY_MS);
+    return;
+  }
+  if (told.state === "working" || told.state === "old") {
+    timer = setTimeout(ask, EVERY_MS);
+    if (told.state === verdict.dataset.state) return;
+  }
+  const page = await fetch(window.location.href, { headers: { accept: "text/html" } }).catch(() => null);
+  if (page && page.ok) renew(await page.text());
+}

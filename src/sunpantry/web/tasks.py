@@ -1,0 +1,364 @@
+"""What a worker process does: answer one question at a time, and remember the last few."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import time
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Generic, Literal, TypeVar
+
+from sunpantry.errors import InputError, Problem, SearchError, SunpantryError
+
+if TYPE_CHECKING:
+    from multiprocessing.sharedctypes import Synchronized
+
+    from sunpantry.design.models import Design
+    from sunpantry.parts.system import System
+    from sunpantry.plan.make import Question
+    from sunpantry.plan.types import Plan, SearchReport
+    from sunpantry.web.answer import Answer, Glance
+
+KEPT_SKIES, KEPT_PLANS = 4, 3
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, eq=False)
+class Found:
+    """Parts that were chosen for a document.
+
+    Parameters
+    ----------
+    key : str
+        Digest of the document they were chosen for.
+    system, search, frontier
+        As in a plan.
+    """
+
+    key: str
+    system: System
+    search: SearchReport
+    frontier: tuple[Any, ...]
+
+
+@dataclass(frozen=True)
+class Refused:
+    """Why there is no answer.
+
+    Parameters
+    ----------
+    words : str
+        For a person.
+    problems : tuple of Problem
+        To be mended one by one.
+    anew : bool
+        The present parts do not go with the change: parts must be chosen anew.
+    """
+
+    words: str
+    problems: tuple[Problem, ...] = ()
+    anew: bool = False
+
+
+class Recent(Generic[T]):
+    """The last few things, by key."""
+
+    def __init__(self, most: int) -> None:
+        self.most = most
+        self._kept: OrderedDict[str, T] = OrderedDict()
+
+    def get(self, key: str, make: Callable[[], T]) -> T:
+        """Find a thing, or make and keep it."""
+        found = self.look(key)
+        if found is None:
+            found = make()
+            self.put(key, found)
+        return found
+
+    def look(self, key: str) -> T | None:
+        """Find a thing, if it is still there."""
+        if key in self._kept:
+            self._kept.move_to_end(key)
+        return self._kept.get(key)
+
+    def drop(self, key: str) -> None:
+        """Forget a thing."""
+        self._kept.pop(key, None)
+
+    def put(self, key: str, value: T) -> None:
+        """Keep a thing; the least used goes."""
+        self._kept[key] = value
+        self._kept.move_to_end(key)
+        while len(self._kept) > self.most:
+            self._kept.popitem(last=False)
+
+
+class Bench:
+    """What one worker process has at hand."""
+
+    folder: Path = Path()
+    skies: Recent[Question] = Recent(KEPT_SKIES)
+    plans: Recent[Plan] = Recent(KEPT_PLANS)
+    fraction: Synchronized[float] | None = None
+    stop: Synchronized[int] | None = None
+
+
+def begin(folder: Path, nice: int, shared: tuple[Any, Any] | None) -> None:
+    """Set a fresh worker process up.
+
+    Parameters
+    ----------
+    folder : Path
+        Weather files are read from here.
+    nice : int
+        How far it stands back behind the others.
+    shared : tuple or None
+        Fraction done and stop flag, shared with the page.
+    """
+    import signal
+
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    os.environ["NUMBA_NUM_THREADS"] = "1"
+    if nice and hasattr(os, "nice"):
+        os.nice(nice)
+    Bench.folder = folder
+    if shared is not None:
+        Bench.fraction, Bench.stop = shared
+
+
+def digest(text: str) -> str:
+    """Short name of a document's content."""
+    return hashlib.sha256(text.encode()).hexdigest()[:24]
+
+
+def _design(text: str) -> Design:
+    from sunpantry.web.documents import read_document
+
+    return read_document(text)
+
+
+def told(work: Callable[[], T | Refused]) -> T | Refused:
+    """Do something, and tell its errors as data: exceptions with parts do not travel well."""
+    try:
+        return work()
+    except InputError as error:
+        return Refused("some things have to be mended", error.problems)
+    except SearchError as error:
+        return Refused(str(error))
+    except SunpantryError as error:
+        return Refused(str(error))
+
+
+def question(text: str) -> Question:
+    """Look up everything a document refers to; the sky is remembered between changes."""
+    from sunpantry.demand.demand import demand_of
+    from sunpantry.parts.catalogue import shipped_catalogue
+    from sunpantry.parts.resolve import resolve_kit
+    from sunpantry.plan.make import Question, question_of
+    from sunpantry.plan.questions import setting_of
+    from sunpantry.sizing.cost import Pricing
+
+    design = _design(text)
+    site = design.site.model_dump(mode="json")
+    about = json.dumps([site, design.winters, design.seed, design.step_h], sort_keys=True)
+    first = Bench.skies.get(digest(about), lambda: question_of(design, folder=Bench.folder))
+    if first.design == design:
+        return first
+    sky = first.sky
+    demand = demand_of(design, sky.place, sky.weather.grid)
+    asked = setting_of(design, sky, demand=demand)
+    setting = replace(first.setting.with_demand(demand), habits=asked.habits)
+    kit = resolve_kit(design, shipped_catalogue(), south=sky.place.latitude < 0.0)
+    return Question(design, sky, setting, kit, Pricing.of(design, kit))
+
+
+def search(text: str) -> Found | Refused:
+    """Choose the parts that a document leaves open."""
+    return told(lambda: _search(text))
+
+
+def _search(text: str) -> Found:
+    from sunpantry.plan import make_plan
+
+    def tell(fraction: float, words: str) -> None:
+        del words
+        if Bench.fraction is not None and Bench.stop is not None:
+            Bench.fraction.value = fraction
+            if Bench.stop.value:
+                Bench.stop.value = 0
+                raise KeyboardInterrupt
+
+    tell(0.0, "")
+    try:
+        plan = make_plan(_design(text), folder=Bench.folder, progress=tell)
+    except KeyboardInterrupt:
+        raise SearchError("stopped before anything was found") from None
+    return Found(digest(text), plan.system, plan.search, plan.frontier)
+
+
+def glance(text: str, found: Found) -> Glance | Refused:
+    """Answer a change quickly: the present parts through all the winters."""
+    return told(lambda: _glance(text, found))
+
+
+def _fitted(asked: Question, found: Found) -> System | None:
+    from sunpantry.web.keep import kept_system
+
+    return kept_system(asked.kit, found.system, asked.setting.demand)
+
+
+ANEW = Refused("the present parts do not go with this change", anew=True)
+
+
+def _glance(text: str, found: Found) -> Glance | Refused:
+    from sunpantry.physics.battery import WORN_OUT
+    from sunpantry.plan.make import cost_of
+    from sunpantry.plan.verdict import promise_hours, promise_kept, verdict_of
+    from sunpantry.simulate.proof import prove
+    from sunpantry.simulate.second_source import second_source_of
+    from sunpantry.web.answer import glance_of
+
+    start = time.perf_counter()
+    asked = question(text)
+    system = _fitted(asked, found)
+    if system is None:
+        return ANEW
+    design = asked.design
+    promise = promise_hours(design)
+    proof = prove(
+        asked.setting,
+        system,
+        promise_h=promise,
+        capacity_left=WORN_OUT,
+        second_source=second_source_of(design.backup),
+    )
+    kept = promise_kept(proof, promise)
+    return glance_of(
+        design,
+        asked.setting,
+        system,
+        proof,
+        verdict=verdict_of(design, proof, kept=kept),
+        kept=kept,
+        cost=cost_of(asked, system, proof).total,
+        took_s=time.perf_counter() - start,
+    )
+
+
+def plan_of(text: str, found: Found) -> Plan | None:
+    """The whole plan of a document with parts that were chosen; remembered for a while."""
+    from sunpantry.plan.make import plan_for
+
+    key = digest(text) + found.key
+    plan = Bench.plans.look(key)
+    if plan is None:
+        asked = question(text)
+        system = _fitted(asked, found)
+        if system is None:
+            return None
+        plan = plan_for(asked, system, search=found.search, frontier=found.frontier)
+        Bench.plans.put(key, plan)
+    return plan
+
+
+def answer(text: str, found: Found) -> Answer | Refused:
+    """Answer a document in full."""
+    return told(lambda: _answer(text, found))
+
+
+def _answer(text: str, found: Found) -> Answer | Refused:
+    from sunpantry.design import design_document, design_from, write_design
+    from sunpantry.report.plain import plain
+    from sunpantry.report.plan_json import plan_json
+    from sunpantry.web.answer import Answer, glance_of_plan
+    from sunpantry.web.circuit import drawings_of, wiring_rows
+    from sunpantry.web.keep import pinned_document
+
+    start = time.perf_counter()
+    plan = plan_of(text, found)
+    if plan is None:
+        return ANEW
+    pinned = pinned_document(design_document(plan.design), plan.system)
+    try:
+        written = write_design(design_from(pinned))
+    except InputError:
+        written = ""
+    return Answer(
+        glance=glance_of_plan(plan, time.perf_counter() - start),
+        plan=plain(plan_json(plan)),
+        wiring=wiring_rows(plan),
+        drawings=drawings_of(plan),
+        pinned=written,
+    )
+
+
+@dataclass(frozen=True)
+class Look:
+    """How a picture is to look.
+
+    Parameters
+    ----------
+    theme : str
+        'light' or 'dark'.
+    locale : str or None
+        How numbers are written; as at the site by default.
+    winter : int or None
+        A winter to add.
+    """
+
+    theme: Literal["light", "dark"] = "light"
+    locale: str | None = None
+    winter: int | None = None
+
+
+Drawable = tuple[str, str, str, dict[str, Any]]
+
+
+def charts(text: str, found: Found, look: Look) -> tuple[Drawable, ...] | Refused:
+    """Name, title, words and specification of every chart."""
+    from sunpantry.report.charts import charts_of
+
+    def work() -> tuple[Drawable, ...] | Refused:
+        plan = plan_of(text, found)
+        if plan is None:
+            return ANEW
+        drawn = charts_of(plan, theme=look.theme, winter=look.winter, locale=look.locale)
+        return tuple((one.name, one.title, one.alt, one.spec) for one in drawn)
+
+    return told(work)
+
+
+def picture(text: str, found: Found, look: Look, name: str, ending: str) -> bytes | Refused:
+    """One chart as SVG or PNG."""
+    from sunpantry.report.drawing import draw
+
+    made = charts(text, found, look)
+    if isinstance(made, Refused):
+        return made
+    for one, _, alt, spec in made:
+        if one == name:
+            return draw(spec, ending, words=alt)
+    return Refused("there is no such picture")
+
+
+def sheet(text: str, found: Found, paper: str, locale: str | None) -> bytes | Refused:
+    """The build sheet as PDF."""
+    from sunpantry.report.sheet import sheet_pdf
+
+    def work() -> bytes | Refused:
+        plan = plan_of(text, found)
+        return ANEW if plan is None else sheet_pdf(plan, paper=paper, locale=locale)
+
+    return told(work)
+
+
+def warm_up() -> bool:
+    """Load what the first answer would otherwise wait for."""
+    import sunpantry.plan
+    import sunpantry.web.answer  # noqa: F401
+
+    return True

@@ -1,0 +1,96 @@
+"""The first question, and beginning a design."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from starlette.datastructures import UploadFile
+from starlette.requests import Request
+from starlette.responses import Response
+
+from sunpantry.errors import InputError, Problem
+from sunpantry.examples import example, examples
+from sunpantry.web.contexts import HomePage
+from sunpantry.web.documents import accept, accept_text
+from sunpantry.web.edits import add_load, change_place
+from sunpantry.web.render import render
+from sunpantry.web.shelves import load_groups
+from sunpantry.web.views.common import aside, back_to, form_of, settings_of, store_of, unlocked
+from sunpantry.web.words import gettext as _
+
+
+async def home(request: Request) -> Response:
+    """Ask what must run."""
+    return await _home(request)
+
+
+async def _home(
+    request: Request,
+    *,
+    problems: Iterable[Problem] = (),
+    entered: dict[str, str] | None = None,
+) -> Response:
+    designs = await aside(store_of(request).designs) if unlocked(request) else ()
+    listed = {one.where: one for one in problems}
+    page = HomePage(
+        examples=examples(),
+        designs=designs,
+        library=load_groups(),
+        problems=listed,
+        entered=entered or {},
+    )
+    return render(request, page, 400 if listed else 200)
+
+
+async def start(request: Request) -> Response:
+    """Begin a design with one load and a place, or empty."""
+    form = await form_of(request)
+    document: dict[str, Any] = {"schema": 1, "name": form.get("title", "").strip()}
+    problems: list[Problem] = []
+    try:
+        await aside(change_place, document, form)
+    except InputError as error:
+        problems += error.problems
+    if form.get("name", "").strip():
+        add_load(document, form)
+    document["name"] = document["name"] or form.get("place", "").strip() or _("My system")
+    if not problems:
+        try:
+            design, text = await aside(accept, document, settings_of(request))
+        except InputError as error:
+            problems += error.problems
+        else:
+            made = await aside(store_of(request).create, text, name=design.name)
+            return back_to(request, made.design_id)
+    return await _home(request, problems=problems, entered=form)
+
+
+async def start_from(request: Request) -> Response:
+    """Begin a design from one of the shipped situations."""
+    shipped = example(request.path_params["example"])
+    made = await aside(
+        store_of(request).create, shipped.text, name=shipped.title, note=shipped.name
+    )
+    return back_to(request, made.design_id)
+
+
+async def upload(request: Request) -> Response:
+    """Begin a design from a file."""
+    async with request.form(max_files=1, max_fields=5) as form:
+        file = form.get("file")
+        if not isinstance(file, UploadFile) or not file.filename:
+            problem = Problem("file", _("(none)"), _("a design file"), _("choose one first"))
+            return await _home(request, problems=[problem])
+        content, name = await file.read(), file.filename
+    try:
+        text = content.decode("utf-8-sig")
+        design, text = await aside(accept_text, text, settings_of(request), source=name[:80])
+    except UnicodeDecodeError:
+        problem = Problem("file", name[:80], _("text in UTF-8"), _("save it as UTF-8 text"))
+        return await _home(request, problems=[problem])
+    except InputError as error:
+        listed = [Problem("file", str(one), "", "") for one in error.problems]
+        return await _home(request, problems=listed)
+    made = await aside(store_of(request).create, text, name=design.name, note=name)
+    return back_to(request, made.design_id)

@@ -1,0 +1,73 @@
+"""What pictures and files are made from."""
+
+from __future__ import annotations
+
+from typing import TypeVar
+
+from starlette.requests import Request
+
+from sunpantry.errors import InputError, SunpantryError
+from sunpantry.web.render import frame_of
+from sunpantry.web.tasks import Found, Look, Refused
+from sunpantry.web.views.common import aside, design_id_of, desk_of, store_of
+
+T = TypeVar("T")
+PLAIN_WAIT_S = 20.0
+MOST_WINTERS = 1000
+
+
+class NotYetError(SunpantryError):
+    """There is no answer to show yet."""
+
+
+def look_of(request: Request) -> Look:
+    """How the reader wants a picture to look."""
+    asked, frame = request.query_params, frame_of(request)
+    winter = asked.get("winter", "")
+    return Look(
+        theme="dark" if asked.get("theme") == "dark" else "light",
+        locale=frame.numbers.locale if frame.language != "en" else None,
+        winter=int(winter) if winter.isdigit() and 0 < int(winter) < MOST_WINTERS else None,
+    )
+
+
+async def plan_source(request: Request) -> tuple[str, int, str, Found]:
+    """Design, version, document and chosen parts behind a picture or a file.
+
+    Raises
+    ------
+    NotYetError
+        While there are none.
+    """
+    design_id = await design_id_of(request)
+    store = store_of(request)
+    asked = request.query_params.get("version", "")
+    if asked.isdigit():
+        version = await aside(store.version, design_id, int(asked))
+    else:
+        version = (await aside(store.head, design_id)).version
+    desk = desk_of(request)
+    found, _ = desk.found(design_id, version.document)
+    if found is None:
+        shown = await desk.show(design_id, version.document, wait_s=PLAIN_WAIT_S)
+        if shown.refused is not None:
+            raise NotYetError(shown.refused.words)
+        found, _ = desk.found(design_id, version.document)
+    if found is None:
+        raise NotYetError("the parts are still being chosen: try again in a moment")
+    return design_id, version.number, version.document, found
+
+
+def told(result: T | Refused) -> T:
+    """Hand on a result, or raise what was refused.
+
+    Raises
+    ------
+    InputError, NotYetError
+        When the worker refused.
+    """
+    if isinstance(result, Refused):
+        if result.problems:
+            raise InputError(result.problems)
+        raise NotYetError(result.words)
+    return result
