@@ -13,6 +13,7 @@ from sunpantry.cli.new import new
 from sunpantry.cli.opening import backup, open_page, restore
 from sunpantry.cli.place import place
 from sunpantry.cli.planning import plan
+from sunpantry.cli.wiring import wire
 
 app = typer.Typer(
     name="sunpantry",
@@ -41,7 +42,7 @@ def common(
     del version
 
 
-for command in (new, plan, place, match, parts, loads, examples):
+for command in (new, plan, place, match, wire, parts, loads, examples):
     app.command()(command)
 app.command(name="open")(open_page)
 for command in (backup, restore):

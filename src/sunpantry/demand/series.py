@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from sunpantry.design.loads import IMPORTANCES, Supply
+from sunpantry.design.loads import IMPORTANCES, LoadKind, Plug, Supply
 from sunpantry.timegrid import DAYS_PER_YEAR, FloatArray, TimeGrid
 
 if TYPE_CHECKING:
@@ -117,8 +117,8 @@ class LoadSeries:
     flexible: Flexible | None = None
     own_battery: OwnBattery | None = None
     typical: tuple[str, ...] = ()
-    kind: str = "other"
-    plug: str = "wired"
+    kind: LoadKind = "other"
+    plug: Plug = "wired"
     quantity: int = 1
 
 

@@ -21,6 +21,8 @@ from sunpantry.design.moments import MomentText, Months, Weekdays
 from sunpantry.units import Quantity, WattHours, Watts
 
 Supply = Literal["5 V", "12 V", "24 V", "48 V", "mains"]
+LoadKind = Literal["light", "motor", "electronics", "heater", "other"]
+Plug = Literal["wired", "vehicle socket"]
 Importance = Literal["must", "should", "may"]
 IMPORTANCES: tuple[Importance, ...] = ("must", "should", "may")
 SUPPLY_V: dict[Supply, float] = {"5 V": 5.0, "12 V": 12.0, "24 V": 24.0, "48 V": 48.0}
@@ -95,7 +97,7 @@ class Load(Section):
     can_wait: CanWait | None = None
     bursts: Bursts | None = None
     own_battery_wh: WattHours | None = Field(default=None, description="store inside one device")
-    kind: Literal["light", "motor", "electronics", "heater", "other"] | None = None
-    plug: Literal["wired", "vehicle socket"] = "wired"
+    kind: LoadKind | None = None
+    plug: Plug = "wired"
     typical: Flag = Field(default=False, description="the figures are guesses, not measured")
     note: str = ""

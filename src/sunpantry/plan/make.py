@@ -281,7 +281,7 @@ def plan_for(
         frontier=frontier,
         cost=cost,
         findings=check(case),
-        wiring=wiring_of(design, setting, system),
+        wiring=wiring_of(design, setting, system, proof=proofs.worn),
         workings=(),
         uncertain=worth_measuring(setting, system, capacity_left=WORN_OUT, second_source=source),
         notes=tuple(dict.fromkeys((*question.sky.notes, *question.sky.weather.notes))),

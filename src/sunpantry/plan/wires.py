@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from sunpantry.design.loads import IMPORTANCES
+from sunpantry.design.loads import IMPORTANCES, SUPPLY_V
 from sunpantry.design.models import Design
 from sunpantry.parts.system import System
-from sunpantry.simulate.bus import MAINS
+from sunpantry.simulate import layout as at
+from sunpantry.simulate.proof import Proof
 from sunpantry.simulate.second_source import second_source_of
 from sunpantry.simulate.setting import Setting
 from sunpantry.wiring.inputs import LoadLine, WiringInputs
@@ -22,7 +23,9 @@ if TYPE_CHECKING:
 WINTER_SHARE = 0.05
 
 
-def wiring_inputs(design: Design, setting: Setting, system: System) -> WiringInputs:
+def wiring_inputs(
+    design: Design, setting: Setting, system: System, *, proof: Proof | None = None
+) -> WiringInputs:
     """Everything the circuit is derived from.
 
     Parameters
@@ -33,6 +36,8 @@ def wiring_inputs(design: Design, setting: Setting, system: System) -> WiringInp
         Temperatures and loads.
     system : System
         The parts.
+    proof : Proof, optional
+        For the currents through the year; without it yearly losses are not told.
     """
     housing = system.bank.housing if system.bank is not None else "shed"
     source = second_source_of(design.backup)
@@ -44,7 +49,7 @@ def wiring_inputs(design: Design, setting: Setting, system: System) -> WiringInp
                 name=load.name,
                 supply=load.supply,
                 power_w=load.peak_w,
-                surge_w=load.surge_w if load.supply == MAINS else 0.0,
+                surge_w=load.surge_w,
                 importance=IMPORTANCES[load.importance],
                 plug=load.plug,
                 kind=load.kind,
@@ -55,6 +60,7 @@ def wiring_inputs(design: Design, setting: Setting, system: System) -> WiringInp
         coldest_c=setting.climate.mean_annual_minimum_c,
         hottest_c=float(setting.weather.air_temperature_c.max()),
         winter_battery_c=float(np.quantile(setting.cells_c(housing), WINTER_SHARE)),
+        mean_square_a2={} if proof is None else mean_squares(setting, system, proof),
         energy_price=design.money.electricity_price,
         copper_years=design.money.years,
         currency=design.money.currency,
@@ -64,8 +70,44 @@ def wiring_inputs(design: Design, setting: Setting, system: System) -> WiringInp
     )
 
 
-def wiring_of(design: Design, setting: Setting, system: System) -> WiringPlan:
+def mean_squares(setting: Setting, system: System, proof: Proof) -> dict[str, float]:
+    """Mean square of the current in each cable over the years [A²], by the cable's key.
+
+    Parameters
+    ----------
+    setting : Setting
+        Loads.
+    system : System
+        The parts.
+    proof : Proof
+        With its traces.
+    """
+    trace = proof.traces
+    volts = np.maximum(trace[at.TR_VOLT], 0.5 * system.bank_v)
+    found = {"main": float(np.mean(np.square(trace[at.TR_CURRENT])))}
+    controllers = max(system.controller_count, 1)
+    charged_a = trace[at.TR_PV] / volts / controllers
+    for number in range(1, controllers + 1):
+        found[f"controller {number}"] = float(np.mean(np.square(charged_a)))
+    for number, array in enumerate(system.arrays, start=1):
+        share = array.power_w / max(system.array_power_w, 1e-9)
+        tracked = system.controller is None or system.controller.kind == "mppt"
+        array_v = array.series * array.panel.vmp_v if tracked else volts
+        found[f"array {number}"] = float(np.mean(np.square(trace[at.TR_PV] * share / array_v)))
+    drawn_a = trace[at.TR_LOAD] / volts
+    fed = "inverter" if system.inverter is not None else "board"
+    found[fed] = float(np.mean(np.square(drawn_a)))
+    for load in setting.demand.loads:
+        supply_v = SUPPLY_V.get(load.supply)
+        if supply_v is not None:
+            found[f"load {load.name}"] = float(np.mean(np.square(load.power_w / supply_v)))
+    return found
+
+
+def wiring_of(
+    design: Design, setting: Setting, system: System, *, proof: Proof | None = None
+) -> WiringPlan:
     """Wire a system; see :mod:`sunpantry.wiring`."""
     from sunpantry.wiring import wire
 
-    return wire(wiring_inputs(design, setting, system))
+    return wire(wiring_inputs(design, setting, system, proof=proof))

@@ -362,7 +362,7 @@ class _Diagram:
             self.sheet.wire(pole, ((x, y - 3.5), (x + 28.0, y - 3.5)), of="key")
             self.sheet.text(x + 34.0, y, words, size=LABEL_SIZE - 1, owner="key")
             x += wide
-        notes = ["A filled dot joins conductors; a small bridge crosses without joining."]
+        notes = ["A ring joins conductors; a small bridge crosses without joining."]
         if self.controllers:
             notes.append(
                 "Numbers at the controller are the usual order of its terminals, left to right: "
