@@ -64,6 +64,7 @@ def winters_charge(plan: Plan, pen: Pen, *, winter: int | None = None) -> Chart:
         f"point of the worst winter falls on {when}."
     )
     layers: list[Spec] = []
+    told: Rows = [{"day": day + 0.5, "date": days.day_words(day)} for day in range(DAYS_PER_YEAR)]
     x = days.x()
     y = _percent_axis("lowest charge of the day")
     for name, index, dash, colour, width in shown:
@@ -77,12 +78,18 @@ def winters_charge(plan: Plan, pen: Pen, *, winter: int | None = None) -> Chart:
                 "encoding": {"x": x, "y": y},
             }
         )
+        for row, value in zip(told, rows, strict=True):
+            row[name] = value["charge"]
         layers.append(_key(name, len(layers) // 2, line, pen.theme.ink))
     return pen.chart(
         "charge-winters",
         title,
         alt,
-        {"width": WIDTH, "height": 230, "layer": layers},
+        {
+            "width": WIDTH,
+            "height": 230,
+            "layer": [*layers, *pen.hovered(told, x, {one[0]: one[0] for one in shown})],
+        },
         subtitle=(f"A year with the dark season in the middle; {_battery_words(plan, pen)}.",),
     )
 
@@ -168,6 +175,12 @@ def all_winters(plan: Plan, pen: Pen) -> Chart:
                  "encoding": {"x": x, "y": y | {"field": "low"}, "y2": {"field": "high"}}},
                 {"mark": {"type": "line", "color": pen.theme.store, "strokeWidth": 2},
                  "encoding": {"x": x, "y": y | {"field": "middle"}}},
+                *pen.hovered(
+                    [row | {"date": days.day_words(day)} for day, row in enumerate(rows)],
+                    x,
+                    {"least": "lowest of all", "low": "one winter in ten below",
+                     "middle": "middle winter", "high": "nine winters in ten below"},
+                ),
             ],
         },
         subtitle=(

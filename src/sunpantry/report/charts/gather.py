@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from sunpantry.errors import InputError
 from sunpantry.report.charts.charge import all_winters, charge_map, shortfall_map, winters_charge
+from sunpantry.report.charts.choice import frontier
 from sunpantry.report.charts.curve import panel_curve_chart
 from sunpantry.report.charts.day import days
 from sunpantry.report.charts.energy import battery_life, energy_flow, year_energy
@@ -27,6 +28,7 @@ def charts_of(
     theme: ThemeName = "light",
     winter: int | None = None,
     locale: str | None = None,
+    hover: bool = False,
 ) -> tuple[Chart, ...]:
     """Draw every chart of a plan that has something to show.
 
@@ -40,6 +42,8 @@ def charts_of(
         A winter to add to the worst and the typical one, 1 for the first.
     locale : str, optional
         How numbers are written; as at the site by default.
+    hover : bool
+        Whether lines tell their values to a pointer; for a screen.
 
     Returns
     -------
@@ -60,12 +64,12 @@ def charts_of(
     numbers = numbers_of(
         timezone=plan.sky.place.timezone, currency=plan.design.money.currency, locale=locale
     )
-    pen = Pen(THEMES[theme], numbers)
+    pen = Pen(THEMES[theme], numbers, hover)
     found: list[Chart | None] = [year_energy(plan, pen), days(plan, pen)]
     if plan.system.bank is not None:
         found += [winters_charge(plan, pen, winter=winter), all_winters(plan, pen)]
         found += [charge_map(plan, pen)]
-    found += [shortfall_map(plan, pen), energy_flow(plan, pen)]
+    found += [shortfall_map(plan, pen), energy_flow(plan, pen), frontier(plan, pen)]
     found += [panel_curve_chart(plan, pen), battery_life(plan, pen)]
     return tuple(one for one in found if one is not None)
 

@@ -6,6 +6,7 @@ copy in black and white, and an eye that sees no red, read the same.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -95,10 +96,21 @@ class Chart:
 
 @dataclass(frozen=True)
 class Pen:
-    """What every chart is drawn with: a theme and a way of writing numbers."""
+    """What every chart is drawn with.
+
+    Parameters
+    ----------
+    theme : Theme
+        Colours.
+    numbers : Numbers
+        How numbers are written.
+    hover : bool
+        Whether lines carry their values for a pointer, which paper has no use for.
+    """
 
     theme: Theme
     numbers: Numbers
+    hover: bool = False
 
     def chart(
         self, name: str, title: str, alt: str, body: Spec, *, subtitle: tuple[str, ...] = ()
@@ -125,12 +137,32 @@ class Pen:
         }
         return Chart(name, title, alt, spec)
 
-    def text(self, field: str, **more: Any) -> Spec:
-        """A mark of text that reads a field."""
-        return {
-            "mark": {"type": "text", "color": self.theme.ink, "fontSize": 12, **more},
-            "encoding": {"text": {"field": field, "type": "nominal"}},
-        }
+    def hovered(self, rows: Rows, x: Spec, values: Mapping[str, str]) -> list[Spec]:
+        """An unseen line for every place along a chart, that tells its values to a pointer.
+
+        Parameters
+        ----------
+        rows : list of dict
+            With the field of ``x``, a field ``date`` and those of ``values``.
+        x : dict
+            Encoding along the chart.
+        values : mapping of str to str
+            Field and what it is called; shown as percentages.
+        """
+        if not self.hover:
+            return []
+        told: list[Spec] = [{"field": "date", "type": "nominal", "title": "day"}]
+        told += [
+            {"field": field, "type": "quantitative", "title": title, "format": ".0%"}
+            for field, title in values.items()
+        ]
+        return [
+            {
+                "data": {"values": rows},
+                "mark": {"type": "rule", "strokeWidth": 3, "opacity": 0.001},
+                "encoding": {"x": x, "tooltip": told},
+            }
+        ]
 
     def _config(self) -> Spec:
         theme = self.theme

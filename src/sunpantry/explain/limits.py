@@ -1,0 +1,185 @@
+"""What another part must have on its label to stand in for one of the list."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from sunpantry.demand.series import Demand
+from sunpantry.design.nameplates import ConverterNameplate
+from sunpantry.explain.live import coldest_open_v
+from sunpantry.parts.system import System
+from sunpantry.simulate.setting import Setting
+from sunpantry.timegrid import FloatArray
+from sunpantry.wiring.settings import CHEMISTRY_WORDS
+
+Relation = Literal["at least", "at most", "is", "same"]
+# What the proof can bear without being run again.
+_NEARLY, _WIDER = 0.97, 1.10
+
+
+@dataclass(frozen=True)
+class Limit:
+    """One thing to look for on a label.
+
+    Parameters
+    ----------
+    label : str
+        As labels call it.
+    relation : str
+        'at least', 'at most', 'is', or 'same' for a word.
+    value : float or str
+        In ``unit``.
+    unit : str
+        As printed.
+    """
+
+    label: str
+    relation: Relation
+    value: float | str
+    unit: str = ""
+
+
+@dataclass(frozen=True)
+class PartLimits:
+    """What may stand in for one part."""
+
+    role: str
+    name: str
+    limits: tuple[Limit, ...]
+
+
+def replacement_limits(setting: Setting, system: System) -> tuple[PartLimits, ...]:
+    """Limits for every part of a system, so that a shop's other model can be checked.
+
+    Parameters
+    ----------
+    setting : Setting
+        Sky and demand.
+    system : System
+        The parts.
+
+    Returns
+    -------
+    tuple of PartLimits
+        In the order of the current's way.
+    """
+    found = [
+        PartLimits("panel", array.panel.name, tuple(_panel(setting, system, place)))
+        for place, array in enumerate(system.arrays)
+    ]
+    if system.controller is not None:
+        found.append(
+            PartLimits("controller", system.controller.name, tuple(_controller(setting, system)))
+        )
+    if system.bank is not None:
+        found.append(PartLimits("battery", system.bank.battery.name, tuple(_battery(system))))
+    if system.inverter is not None:
+        limits = tuple(_inverter(system, setting.demand))
+        found.append(PartLimits("inverter", system.inverter.name, limits))
+    found.extend(
+        PartLimits("converter", one.name, tuple(_converter(one, system)))
+        for one in dict.fromkeys(system.converters)
+    )
+    return tuple(found)
+
+
+def _panel(setting: Setting, system: System, place: int) -> Iterator[Limit]:
+    array = system.arrays[place]
+    panel = array.panel
+    yield Limit("power", "at least", _NEARLY * panel.power_w, "W")
+    controller = system.controller
+    if controller is None:
+        if panel.regulated_output_v is not None:
+            yield Limit("socket", "is", panel.regulated_output_v, "V")
+        return
+    grown = coldest_open_v(array, setting.climate.mean_annual_minimum_c) / panel.voc_v
+    yield Limit("open-circuit voltage Voc", "at most", controller.max_pv_voc_v / grown, "V")
+    if controller.kind == "pwm":
+        yield Limit("voltage at full power Vmp", "at least", _NEARLY * panel.vmp_v, "V")
+        yield Limit("voltage at full power Vmp", "at most", _WIDER * panel.vmp_v, "V")
+    else:
+        least = (1.25 * system.bank_v + controller.start_headroom_v) / array.series
+        yield Limit("voltage at full power Vmp", "at least", 1.15 * least, "V")
+    if controller.kind == "pwm":
+        each = controller.rated_a * system.controller_count / array.parallel
+        yield Limit("short-circuit current Isc", "at most", each, "A")
+    if array.count > 1:
+        yield Limit("all panels", "same", "of one model")
+
+
+def _controller(setting: Setting, system: System) -> Iterator[Limit]:
+    controller = system.controller
+    if controller is None:
+        return
+    yield Limit("kind", "same", controller.kind.upper())
+    yield Limit("battery voltage", "is", system.bank_v, "V")
+    yield Limit("charge current", "at least", controller.rated_a, "A")
+    highest = max(
+        coldest_open_v(array, setting.climate.mean_annual_minimum_c) for array in system.arrays
+    )
+    yield Limit("panel voltage it bears", "at least", highest, "V")
+    if system.bank is not None:
+        yield Limit("has a setting for", "same", CHEMISTRY_WORDS[system.bank.battery.chemistry])
+    if controller.temperature_sensor:
+        yield Limit("temperature sensor", "same", "yes")
+    if controller.load_output_a > 0.0:
+        yield Limit("load terminals", "at least", controller.load_output_a, "A")
+
+
+def _converter(converter: ConverterNameplate, system: System) -> Iterator[Limit]:
+    yield Limit("output voltage", "is", converter.output_v, "V")
+    yield Limit("power", "at least", converter.rated_w, "W")
+    # A 12 V battery stands at up to 14.8 V while it charges.
+    yield Limit("takes an input of", "at least", 1.25 * system.bank_v, "V")
+
+
+def _battery(system: System) -> Iterator[Limit]:
+    bank = system.bank
+    if bank is None:
+        return
+    battery = bank.battery
+    yield Limit("kind", "same", CHEMISTRY_WORDS[battery.chemistry])
+    yield Limit("voltage", "is", battery.nominal_v, "V")
+    hours = f"capacity at {battery.capacity_hours:g} h"
+    yield Limit(hours, "at least", _NEARLY * battery.capacity_ah, "Ah")
+    if system.controller is not None and battery.max_charge_a is not None:
+        into = system.controller.rated_a * system.controller_count / bank.parallel
+        yield Limit("charge current", "at least", min(into, battery.max_charge_a), "A")
+    if system.inverter is not None:
+        out = system.inverter.rated_w / 0.85 / system.bank_v / bank.parallel
+        yield Limit("discharge current", "at least", out, "A")
+    if bank.count > 1:
+        yield Limit("all batteries", "same", "of one model, bought together")
+
+
+def _inverter(system: System, demand: Demand) -> Iterator[Limit]:
+    inverter = system.inverter
+    if inverter is None:
+        return
+    yield Limit("input", "is", system.bank_v, "V")
+    yield Limit("power", "at least", running_w(demand, "mains"), "W")
+    yield Limit("surge power", "at least", demand.surge_w("mains"), "W")
+    yield Limit("idle draw", "at most", _WIDER * inverter.idle_w, "W")
+    if inverter.waveform == "sine":
+        yield Limit("output", "same", "pure sine")
+
+
+def running_w(demand: Demand, supply: str) -> float:
+    """Most power that all loads of a supply draw at once, starts aside [W].
+
+    Parameters
+    ----------
+    demand : Demand
+        What is asked.
+    supply : str
+        One of '5 V', '12 V', '24 V', '48 V', 'mains'.
+    """
+    total: FloatArray = np.zeros(demand.grid.steps_per_year)
+    for load in demand.loads:
+        if load.supply == supply:
+            total = total + load.running * load.peak_w
+    return float(total.max())

@@ -1,0 +1,144 @@
+"""Cost against hours without power: the frontier, with the choice marked."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from sunpantry.report.charts.style import WIDTH, Chart, Pen, Rows, Spec
+
+if TYPE_CHECKING:
+    from sunpantry.plan.types import Plan
+    from sunpantry.sizing.frontier import FrontierPoint
+
+
+# Room that words take, as shares of width and height; beyond ``_FAR`` they stand to the left.
+_ROOM, _FAR = (0.2, 0.09), 0.75
+
+
+def frontier(plan: Plan, pen: Pen) -> Chart | None:
+    """Draw the systems that nothing on the list beats; ``None`` without a choice.
+
+    Parameters
+    ----------
+    plan : Plan
+        For its frontier.
+    pen : Pen
+        Theme and numbers.
+    """
+    points = sorted(plan.frontier, key=lambda one: one.total)
+    mine = next((one for one in points if one.system == plan.system), None)
+    if mine is None or len(points) < 2:
+        return None
+    title = _title(points, mine, pen)
+    money, hours = pen.numbers.money, pen.numbers.hours
+    alt = (
+        f"Chart of cost against hours without power a year, {len(points)} systems. {title}. "
+        + "; ".join(f"{money(one.total)}: {hours(one.hours_without)} a year" for one in points)
+        + "."
+    )
+    rows = [
+        {
+            "total": round(one.total, 2),
+            "hours": round(one.hours_without, 3),
+            "kind": "chosen" if one is mine else "other",
+            "word": f"{money(one.total)}, {hours(one.hours_without)}",
+            "what": one.words,
+        }
+        for one in points
+    ]
+    return pen.chart(
+        "frontier",
+        title,
+        alt,
+        _body(rows, pen),
+        subtitle=(
+            f"Cost over {pen.numbers.number(plan.design.money.years, 'years')} in today's money, "
+            "batteries bought again included, against hours a year in which",
+            "something is without power. Filled: the one chosen. To the left: safer.",
+        ),
+    )
+
+
+def _title(points: list[FrontierPoint], mine: FrontierPoint, pen: Pen) -> str:
+    money, hours = pen.numbers.money, pen.numbers.hours
+    place = points.index(mine)
+    if place > 0:
+        below = points[place - 1]
+        return (
+            f"{money(mine.total - below.total)} less would mean "
+            f"{hours(below.hours_without)} a year without power instead of "
+            f"{hours(mine.hours_without)}"
+        )
+    above = points[1]
+    return (
+        f"{money(above.total - mine.total)} more would bring {hours(mine.hours_without)} a year "
+        f"without power down to {hours(above.hours_without)}"
+    )
+
+
+def _labelled(rows: Rows) -> tuple[Rows, Rows]:
+    """Points whose words find room, those that stand to their right and to their left."""
+    widest = max(float(row["hours"]) for row in rows) ** 0.5 or 1.0
+    highest = max(float(row["total"]) for row in rows) or 1.0
+    taken: list[tuple[float, float]] = []
+    right: Rows = []
+    left: Rows = []
+    for row in sorted(rows, key=lambda one: one["kind"] != "chosen"):
+        place = (float(row["hours"]) ** 0.5 / widest, float(row["total"]) / highest)
+        near = any(
+            abs(place[0] - one[0]) < _ROOM[0] and abs(place[1] - one[1]) < _ROOM[1] for one in taken
+        )
+        if near:
+            continue
+        taken.append(place)
+        (left if place[0] > _FAR else right).append(row)
+    return right, left
+
+
+def _body(rows: Rows, pen: Pen) -> Spec:
+    theme = pen.theme
+    x = {
+        "field": "hours", "type": "quantitative", "scale": {"type": "sqrt", "nice": True},
+        "axis": {"title": "hours a year without power", "grid": False, "tickCount": 6},
+    }  # fmt: skip
+    y = {"field": "total", "type": "quantitative", "scale": {"zero": True},
+         "axis": {"title": pen.numbers.currency, "domain": False, "ticks": False,
+                  "tickCount": 5}}  # fmt: skip
+    words: list[Spec] = [
+        {
+            "data": {"values": some},
+            "mark": {"type": "text", "align": align, "dx": dx, "dy": -10, "color": theme.ink},
+            "encoding": {"x": x, "y": y, "text": {"field": "word", "type": "nominal"}},
+        }
+        for some, align, dx in zip(_labelled(rows), ("left", "right"), (9, -9), strict=True)
+        if some
+    ]
+    return {
+        "width": WIDTH,
+        "height": 240,
+        "data": {"values": rows},
+        "layer": [
+            {"mark": {"type": "line", "color": theme.faint, "interpolate": "step-after"},
+             "encoding": {"x": x, "y": y, "order": {"field": "hours", "type": "quantitative"}}},
+            {
+                "mark": {"type": "point", "filled": True, "size": 110, "strokeWidth": 2,
+                         "stroke": theme.store, "opacity": 1},
+                "encoding": {
+                    "x": x, "y": y,
+                    "fill": _marked([theme.store, theme.paper]),
+                    "shape": _marked(["diamond", "circle"]),
+                    "tooltip": [{"field": "word", "type": "nominal", "title": "cost and hours"},
+                                {"field": "what", "type": "nominal", "title": "what it is"}],
+                },
+            },
+            *words,
+        ],
+    }  # fmt: skip
+
+
+def _marked(values: list[str]) -> Spec:
+    """How the chosen one differs from the others."""
+    return {
+        "field": "kind", "type": "nominal", "legend": None,
+        "scale": {"domain": ["chosen", "other"], "range": values},
+    }  # fmt: skip

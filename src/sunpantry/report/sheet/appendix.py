@@ -1,0 +1,63 @@
+"""Sections 10 and 11: the workings, and the design document itself."""
+
+from __future__ import annotations
+
+from sunpantry.design.document import write_design
+from sunpantry.report.sheet.blocks import Block, code, heading, narrow, section, text, working
+from sunpantry.report.sheet.desk import Desk
+from sunpantry.report.sheet.words import figure_value, inputs_words
+
+
+def workings(desk: Desk) -> Block:
+    """Every headline number with formula, inputs and source.
+
+    Parameters
+    ----------
+    desk : Desk
+        The plan and how numbers are written.
+    """
+    numbers, wiring = desk.numbers, desk.plan.wiring
+    blocks = [
+        text("Every headline number, with everything needed to check it by hand.", quiet=True)
+    ]
+    groups = [("The system", desk.plan.workings)]
+    if wiring is not None:
+        groups.append(("Cables, fuses and settings", wiring.workings))
+    for title, figures in groups:
+        if not figures:
+            continue
+        blocks.append(heading(title))
+        blocks += [
+            working(
+                figure.name,
+                figure_value(figure, numbers),
+                figure.formula,
+                inputs_words(figure, numbers),
+                figure.source,
+            )
+            for figure in figures
+        ]
+    return section(10, "Workings", [narrow(blocks)])
+
+
+def document(desk: Desk) -> Block:
+    """The design document, so that the sheet can be made again from paper.
+
+    Parameters
+    ----------
+    desk : Desk
+        The plan and how numbers are written.
+    """
+    plan = desk.plan
+    return section(
+        11,
+        "The design document",
+        [
+            text(
+                "Typed into a file and given to Sunpantry "
+                f"{plan.version}, this makes the same plan again, number by number (seed "
+                f"{plan.seed})."
+            ),
+            code(write_design(plan.design).rstrip()),
+        ],
+    )

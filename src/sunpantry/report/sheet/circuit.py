@@ -1,0 +1,171 @@
+"""Sections 3, 4 and 7: the drawings, the cable and fuse schedule, the settings."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from sunpantry.report.numbers import DASH
+from sunpantry.report.sheet.blocks import (
+    Block,
+    aspect,
+    caution,
+    heading,
+    picture,
+    section,
+    table,
+    text,
+)
+from sunpantry.report.sheet.desk import Desk
+
+if TYPE_CHECKING:
+    from sunpantry.wiring import WiringPlan
+    from sunpantry.wiring.cables import Run
+    from sunpantry.wiring.protect import Protection
+
+
+# Drawings wider than this lie on a page on its side.
+_WIDE = 1.2
+
+
+def drawings(desk: Desk, wiring: WiringPlan) -> list[Block]:
+    """The circuit diagram and the plain picture.
+
+    Parameters
+    ----------
+    desk : Desk
+        The plan and how numbers are written.
+    wiring : WiringPlan
+        Its wiring.
+    """
+    name = desk.plan.design.name
+    pictures = []
+    for drawing in (wiring.diagram(name), wiring.picture(name)):
+        svg = drawing.svg
+        wide = aspect(svg) > _WIDE
+        height = 128.0 if wide else 215.0
+        pictures.append((wide, picture(svg, drawing.description, height_mm=height)))
+    (wide, diagram), (_, plain) = pictures
+    words = text(
+        "Letters and numbers are those of section 4: W a cable, F a fuse, Q a switch, X a busbar "
+        "or board. The plain picture after it shows the same.",
+        quiet=True,
+    )
+    first = section(3, "Circuit diagram", [words, diagram], flipped=wide)
+    return [first, section(3, "", [plain])]
+
+
+def schedule(desk: Desk, wiring: WiringPlan) -> Block:
+    """Every cable, every fuse and switch.
+
+    Parameters
+    ----------
+    desk : Desk
+        The plan and how numbers are written.
+    wiring : WiringPlan
+        Its wiring.
+    """
+    blocks = [
+        heading("Cables"),
+        table(
+            ["", "run", "from – to", "length", "size", "amps", "carries", "drop"],
+            [_run(run, desk, wiring) for run in wiring.runs],
+            align="lllrlrrr",
+            widths=(0, 1, 1.1, 0, 0, 0, 0, 0),
+            size_pt=8.4,
+        ),
+        text(
+            "Length: one way. Amps: the greatest lasting current. Carries: what the cable may "
+            "carry without end, as it is laid. Drop: voltage lost at the working current, with "
+            "the aim in brackets.",
+            quiet=True,
+        ),
+    ]
+    if wiring.protections:
+        blocks += [
+            heading("Fuses, breakers and switches"),
+            table(
+                ["", "what", "rating", "in", "where it sits", "at least"],
+                [_protection(one, desk) for one in wiring.protections],
+                align="lllllr",
+                widths=(0, 1, 0, 0, 1.2, 0),
+                size_pt=8.4,
+            ),
+            text(
+                "At least: the voltage it must be rated for, direct current unless it sits on the "
+                "mains side; and the short-circuit current it must be able to break, where a "
+                "battery can feed it.",
+                quiet=True,
+            ),
+        ]
+    bad = [found for found in wiring.findings if found.severity.is_hard]
+    blocks += [caution(found.sentence, danger=True) for found in bad]
+    blocks += [caution(f"{name}: {why}") for name, why in wiring.circuit.unfed]
+    return section(4, "Cable and fuse schedule", blocks)
+
+
+def _run(run: Run, desk: Desk, wiring: WiringPlan) -> list[str]:
+    numbers, cable = desk.numbers, run.cable
+    ends = " – ".join(
+        f"{wiring.circuit.by_id[part].name} ({part})" for part in (cable.start_part, cable.end_part)
+    )
+    row = [cable.id, cable.name, ends, numbers.number(cable.length_m, "m"), run.label]
+    if cable.duty is None:
+        return [*row, DASH, DASH, DASH]
+    drop, aim = (numbers.fixed(one, places=1) for one in (run.drop_pct, run.target_pct))
+    return [
+        *row,
+        numbers.fixed(cable.duty.design_a, "A", places=1),
+        numbers.fixed(run.capacity_a, "A", places=0),
+        f"{drop}% ({aim}%)",
+    ]
+
+
+def _protection(one: Protection, desk: Desk) -> list[str]:
+    numbers, device = desk.numbers, one.device
+    least = numbers.fixed(one.voltage_v, "V", places=0)
+    if one.prospective_a is not None:
+        least += f", {numbers.fixed(one.prospective_a / 1000.0, 'kA', places=1)}"
+    return [device.id, one.name, one.label, device.cable, device.place, least]
+
+
+def settings(desk: Desk, wiring: WiringPlan) -> Block:
+    """Every set point of controller and inverter.
+
+    Parameters
+    ----------
+    desk : Desk
+        The plan and how numbers are written.
+    wiring : WiringPlan
+        Its wiring.
+    """
+    numbers = desk.numbers
+    cold = numbers.fixed(wiring.winter_battery_c, "°C", places=0)
+    warm = numbers.fixed(25.0, "°C", places=0)
+    rows = []
+    for one in wiring.settings:
+        value = one.value if isinstance(one.value, str) else numbers.number(one.value, one.unit)
+        winter = "" if one.winter is None else numbers.number(one.winter, one.unit)
+        note = one.note if one.adjustable else f"fixed in the part; {one.note}"
+        rows.append([one.part, one.name, value, winter, note])
+    if not rows:
+        return section(
+            7, "Settings", [text("There is nothing to set in this system.")], new_page=False
+        )
+    return section(
+        7,
+        "Settings",
+        [
+            text(
+                f"Set these before the panels are connected. The column at {cold} is what a meter "
+                "shows in winter once the controller has moved its set points with the battery's "
+                "temperature."
+            ),
+            table(
+                ["", "set point", f"at {warm}", f"at {cold}", "what it does"],
+                rows,
+                align="llrrl",
+                widths=(0, 0.8, 0, 0, 1.3),
+            ),
+        ],
+        new_page=False,
+    )

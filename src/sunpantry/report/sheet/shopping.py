@@ -1,0 +1,150 @@
+"""Section 2: what to buy, what it costs, what may stand in for it."""
+
+from __future__ import annotations
+
+from sunpantry.explain.limits import replacement_limits
+from sunpantry.report.sheet.blocks import Block, heading, section, table, text
+from sunpantry.report.sheet.desk import Desk
+from sunpantry.report.sheet.words import limit_words
+
+
+def shopping(desk: Desk) -> Block:
+    """Parts, wiring, mounting, each with a price; and limits for another model.
+
+    Parameters
+    ----------
+    desk : Desk
+        The plan and how numbers are written.
+    """
+    plan, numbers = desk.plan, desk.numbers
+    blocks = [
+        heading("Parts"),
+        _parts(desk),
+        text(
+            "Prices are typical ones unless you gave your own; a shop decides. Parts marked 'you "
+            "have it' are counted as nothing.",
+            quiet=True,
+        ),
+    ]
+    if plan.cost.unpriced:
+        names = ", ".join(plan.cost.unpriced)
+        blocks.append(text(f"Without a known price, and not in the sum: {names}."))
+    if plan.wiring is not None:
+        blocks += [heading("Cables, fuses and small things"), _materials(desk)]
+        blocks.append(
+            text(
+                f"Typical prices in {desk.materials_numbers.currency}. Lengths hold a tenth more "
+                "than the runs measure, for ends and bends. One spare of each fuse lies in the "
+                "box.",
+                quiet=True,
+            )
+        )
+    blocks += [heading("Mounting"), _mounting(desk)]
+    blocks += [
+        heading("If the shop has another model"),
+        text(
+            "It may stand in if its label meets every limit in the line. Beyond that, put its "
+            "figures into the design and plan again.",
+        ),
+        _limits(desk),
+    ]
+    if plan.cost.replaced_after_years:
+        years = [numbers.number(one, digits=2) for one in plan.cost.replaced_after_years]
+        money = numbers.money(plan.cost.replacements)
+        blocks.append(
+            text(
+                f"Later: new batteries after about {', '.join(years)} years, together worth "
+                f"{money} of today's money."
+            )
+        )
+    return section(2, "Shopping list", blocks)
+
+
+def _parts(desk: Desk) -> Block:
+    plan, numbers = desk.plan, desk.numbers
+    rows = []
+    for part in plan.parts:
+        buying = part.count - part.owned
+        if buying <= 0:
+            each, total = "", "you have it"
+        elif part.unit_price is None:
+            each, total = "–", "–"
+        else:
+            each = numbers.money(part.unit_price, exact=True)
+            total = numbers.money(part.to_pay, exact=True)
+        count = str(part.count)
+        if 0 < part.owned < part.count:
+            count = f"{part.count} ({part.owned} you have)"
+        rows.append([part.role, part.name, count, each, total])
+    rows.append(["", "To buy", "", "", numbers.money(plan.cost.purchase, exact=True)])
+    return table(
+        ["", "part", "how many", "each", "in all"],
+        rows,
+        align="llrrr",
+        widths=(0, 1, 0, 0, 0),
+        strong=(len(rows) - 1,),
+    )
+
+
+def _materials(desk: Desk) -> Block:
+    wiring = desk.plan.wiring
+    if wiring is None:
+        return table(["item"], [])
+    numbers = desk.materials_numbers
+    rows = [
+        [
+            line.item,
+            numbers.number(line.quantity, "m" if line.unit == "m" else ""),
+            numbers.money(line.price, exact=True),
+            ", ".join(line.used_in),
+        ]
+        for line in wiring.materials
+    ]
+    total = numbers.money(wiring.material_price, exact=True)
+    rows.append(["Cables, fuses and small things", "", total, ""])
+    return table(
+        ["item", "how much", "in all", "for"],
+        rows,
+        align="lrrl",
+        widths=(1, 0, 0, 0.45),
+        strong=(len(rows) - 1,),
+    )
+
+
+def _mounting(desk: Desk) -> Block:
+    numbers = desk.numbers
+    rows = []
+    for place, array in enumerate(desk.plan.system.arrays):
+        panel = array.panel
+        if panel.length_m is None or panel.width_m is None:
+            size = "measure the panel"
+        else:
+            size = (
+                f"each {numbers.fixed(panel.length_m, 'm', places=2)} by "
+                f"{numbers.fixed(panel.width_m, 'm', places=2)}"
+            )
+        if panel.weight_kg is not None:
+            size += f", {numbers.number(panel.weight_kg, 'kg')}"
+        where = _mount_words(desk, place)
+        rows.append([where, str(array.count), size])
+    return table(["frame or rails, with bolts and clamps", "panels", "size"], rows, align="lrl")
+
+
+def _mount_words(desk: Desk, place: int) -> str:
+    arrays = desk.plan.design.arrays
+    kind = arrays[place].mounting if place < len(arrays) else "ground"
+    return {
+        "ground": "ground frame, with anchors against wind",
+        "roof": "roof hooks and rails for your roof covering",
+        "wall": "wall brackets",
+        "pole": "pole and pole clamp",
+        "carried": "nothing fixed: stands or straps",
+    }[kind]
+
+
+def _limits(desk: Desk) -> Block:
+    rows = [
+        [one.role, one.name, "; ".join(limit_words(limit, desk.numbers) for limit in one.limits)]
+        for one in replacement_limits(desk.plan.setting, desk.plan.system)
+    ]
+    return table(["", "in place of", "its label must say"], rows, align="lll", widths=(0, 0.6, 1.4))

@@ -1,0 +1,344 @@
+"""The build sheet, read back from the PDF: nothing cut, nothing missing, the same numbers.
+
+Read with an independent PDF library. Sources: ISO 216 and ANSI/ASME Y14.1 for the size of
+paper; ISO 14289-1 (PDF/UA-1) for tags, title and language.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import pymupdf
+import pytest
+
+from sunpantry.errors import InputError
+from sunpantry.explain.readings import rest_voltages
+from sunpantry.explain.shadow import shadow_noons
+from sunpantry.plan.types import Plan
+from sunpantry.report.numbers import Numbers
+from sunpantry.report.sheet import sheet_data, sheet_pdf, write_sheet
+
+SECTIONS = [
+    "The promise",
+    "Shopping list",
+    "Circuit diagram",
+    "Cable and fuse schedule",
+    "Mounting",
+    "Order of work",
+    "Settings",
+    "First readings",
+    "Looking after it",
+    "Workings",
+    "The design document",
+]
+MARGIN_PT = 18.0 / 25.4 * 72.0
+NUMBERS = Numbers("en_IE", "EUR")
+
+
+@dataclass
+class Read:
+    """A sheet opened with the other library."""
+
+    content: bytes
+
+    @cached_property
+    def file(self) -> Any:
+        """The opened PDF."""
+        library: Any = pymupdf
+        return library.open(stream=self.content, filetype="pdf")
+
+    @cached_property
+    def text(self) -> str:
+        """All words, with plain spaces and on one line."""
+        return plain(" ".join(page.get_text() for page in self.file))
+
+    def section(self, title: str) -> str:
+        """Words from the page a section begins on to the page the next one begins on."""
+        starts = [(entry[1], entry[2]) for entry in self.file.get_toc() if entry[0] == 1]
+        place = next(i for i, entry in enumerate(starts) if entry[0].endswith(title))
+        last = starts[place + 1][1] if place + 1 < len(starts) else self.file.page_count
+        pages = range(starts[place][1] - 1, last)
+        return plain(" ".join(self.file[page].get_text() for page in pages))
+
+    def spans(self) -> list[tuple[Any, Any]]:
+        """Every piece of text with its page."""
+        return [
+            (page, span)
+            for page in self.file
+            for block in page.get_text("dict")["blocks"]
+            for line in block.get("lines", ())
+            for span in line["spans"]
+            if span["text"].strip()
+        ]
+
+
+def plain(words: str) -> str:
+    """Without line ends and special spaces."""
+    words = words.replace("-\n", "-")
+    return " ".join(words.replace("\N{NO-BREAK SPACE}", " ").replace("\N{EN SPACE}", " ").split())
+
+
+@pytest.fixture(scope="session")
+def read(hut: Plan) -> Read:
+    """The sheet of the hut."""
+    return Read(sheet_pdf(hut))
+
+
+@pytest.mark.regression
+def test_the_sections_in_order(read: Read) -> None:
+    """Eleven, numbered, as bookmarks."""
+    found = [plain(entry[1]) for entry in read.file.get_toc() if entry[0] == 1]
+    assert found == [f"{number} {title}" for number, title in enumerate(SECTIONS, start=1)]
+    assert 12 <= read.file.page_count <= 20
+
+
+@pytest.mark.published
+@pytest.mark.parametrize(("paper", "size"), [("a4", (595.3, 841.9)), ("letter", (612.0, 792.0))])
+def test_nothing_is_cut(hut: Plan, paper: str, size: tuple[float, float]) -> None:
+    """Pages of the right size; every piece of text inside the margins; every letter has a shape."""
+    sheet = Read(sheet_pdf(hut, paper=paper))
+    assert sheet.file[0].rect.width == pytest.approx(size[0], abs=0.1)
+    assert sheet.file[0].rect.height == pytest.approx(size[1], abs=0.1)
+    for page in sheet.file:
+        for left, top, right, bottom, word, *_ in page.get_text("words"):
+            assert left >= MARGIN_PT - 1.0, word
+            assert right <= page.rect.width - MARGIN_PT + 1.0, word
+            assert top >= 20.0, word
+            assert bottom <= page.rect.height - 20.0, word
+            assert "\ufffd" not in word
+        for trace in page.get_texttrace():
+            assert all(letter[1] != 0 for letter in trace["chars"]), trace["font"]
+
+
+@pytest.mark.regression
+def test_only_the_shipped_typefaces(read: Read) -> None:
+    """No typeface of the machine gets in, so that the sheet looks alike everywhere."""
+    names = {font[3].split("+")[-1] for page in read.file for font in page.get_fonts()}
+    assert names
+    assert all(name.startswith(("SourceSansPro", "DejaVuSansMono")) for name in names), names
+
+
+@pytest.mark.regression
+def test_no_heading_stands_alone(read: Read) -> None:
+    """Below every heading on a page there is something else."""
+    headings = 0
+    for page, span in read.spans():
+        if span["size"] < 11.5 or "Semibold" not in span["font"]:
+            continue
+        headings += 1
+        below = [
+            word
+            for word in page.get_text("words")
+            if word[1] > span["bbox"][3] - 3.0 and word[3] < page.rect.height - 50.0
+        ]
+        drawn = [
+            one["rect"]
+            for one in page.get_drawings()
+            if one["rect"].y0 > span["bbox"][3] and one["rect"].y1 < page.rect.height - 60.0
+        ]
+        assert below or drawn, span["text"]
+    assert headings > 20
+
+
+@pytest.mark.published
+def test_title_tags_and_language(read: Read, hut: Plan) -> None:
+    """ISO 14289-1: tagged, with a title that viewers show, a language, and the mark of it."""
+    assert read.file.metadata["title"] == f"{hut.design.name}: build sheet"
+    catalog = read.file.xref_object(read.file.pdf_catalog())
+    assert "/StructTreeRoot" in catalog
+    assert "/Marked true" in catalog
+    assert "/Lang (en-IE)" in catalog
+    assert "/DisplayDocTitle true" in catalog
+    assert "pdfuaid" in read.file.get_xml_metadata()
+
+
+@pytest.mark.regression
+def test_sections_are_linked(read: Read) -> None:
+    """A mention of another section leads to it."""
+    links = [link for page in read.file for link in page.get_links()]
+    assert len(links) >= 5
+    assert all("uri" not in link for link in links)
+
+
+@pytest.mark.independent
+def test_every_row_of_the_schedule_is_there(read: Read, hut: Plan) -> None:
+    """Each cable with length, size and amps, each fuse with rating and place, as in the JSON."""
+    assert hut.wiring is not None
+    rows = hut.wiring.to_json()
+    words = read.section("Cable and fuse schedule")
+    for run in rows["runs"]:
+        wanted = [run["id"], run["name"], NUMBERS.number(run["length_m"], "m"), run["size"]]
+        if run["design_a"] is not None:
+            wanted += [
+                NUMBERS.fixed(run["design_a"], "A", places=1),
+                NUMBERS.fixed(run["capacity_a"], "A", places=0),
+                f"{NUMBERS.fixed(run['drop_pct'], places=1)}%",
+            ]
+        for one in wanted:
+            assert plain(one) in words, run["id"]
+    for device in rows["protections"]:
+        for one in (device["id"], device["name"], device["rating"], device["place"]):
+            assert plain(one) in words, device["id"]
+    shopping = read.section("Shopping list")
+    for line in rows["materials"]:
+        assert plain(line["item"]) in shopping
+        assert plain(NUMBERS.money(line["price"], exact=True)) in shopping
+    settings = read.section("Settings")
+    for one in rows["settings"]:
+        assert plain(one["name"]) in settings
+        if not isinstance(one["value"], str):
+            assert plain(NUMBERS.number(one["value"], one["unit"])) in settings
+    work = read.section("Order of work")
+    for notice in rows["notices"]:
+        assert plain(notice["text"]) in work, notice
+    for step in rows["steps"]:
+        assert plain(step) in work
+
+
+@pytest.mark.independent
+def test_numbers_are_those_of_the_json(read: Read, hut: Plan) -> None:
+    """Costs, the promise, the months: printed from the same values that the JSON holds."""
+    from sunpantry.report.plan_json import plan_json
+
+    told = plan_json(hut)
+    promise, shopping = read.section("The promise"), read.section("Shopping list")
+    proof = told["proof"]
+    assert f"{proof['winters_without_shortfall']} of {proof['winters']}" in promise
+    assert plain(NUMBERS.money(told["cost"]["total"])) in promise
+    assert plain(NUMBERS.money(told["cost"]["purchase"], exact=True)) in shopping
+    for part in told["parts"]:
+        assert plain(part["name"]) in shopping
+        assert plain(NUMBERS.money(part["unit_price"], exact=True)) in shopping
+    for load in proof["loads"]:
+        assert plain(NUMBERS.number(load["energy_wh_per_year"] / 365.0, "Wh")) in promise
+    for month in proof["months"]:
+        for key in ("offered_wh", "gathered_wh", "served_wh"):
+            assert plain(NUMBERS.number(month[key])) in promise
+    workings = read.section("Workings")
+    for figure in told["workings"]:
+        assert plain(figure["name"]) in workings
+        assert plain(NUMBERS.number(figure["value"], figure["unit"])) in workings
+        for given in figure["inputs"]:
+            assert plain(given["name"]) in workings
+    assert plain(told["verdict"]) in promise
+
+
+@pytest.mark.independent
+def test_tables_that_are_worked_out_for_the_sheet(read: Read, hut: Plan) -> None:
+    """Clock times of the shadow and rest voltages, all of them."""
+    mounting, after = read.section("Mounting"), read.section("Looking after it")
+    for noon in shadow_noons(hut.sky.place):
+        assert NUMBERS.clock(noon.clock_h) in mounting
+    assert hut.system.bank is not None
+    for one in rest_voltages(hut.system.bank):
+        assert plain(NUMBERS.fixed(one.volts, "V", places=2)) in after
+    readings = read.section("First readings")
+    for load in hut.demand.loads:
+        assert f"Lead of {load.name}" in readings
+    for month in ("December", "March", "June", "September"):
+        assert month in readings
+
+
+@pytest.mark.regression
+def test_the_document_can_be_typed_in_again(read: Read, hut: Plan) -> None:
+    """What is printed reads back to an equal design."""
+    from sunpantry.design.document import parse_design, write_design
+
+    lines = [line for line in write_design(hut.design).splitlines() if line]
+    printed = read.section("The design document")
+    for line in lines:
+        assert plain(line) in printed
+    assert parse_design(write_design(hut.design)) == hut.design
+
+
+@pytest.mark.regression
+def test_a_date_is_printed_only_when_given(hut: Plan, read: Read) -> None:
+    """Without one the bytes are the same whenever it is made; with one, on every page."""
+    assert sheet_pdf(hut) == read.content
+    dated = Read(sheet_pdf(hut, date=date(2026, 3, 21)))
+    for page in dated.file:
+        assert "21 March 2026" in plain(page.get_text())
+    readings = dated.section("First readings")
+    assert "March" in readings
+    assert "December" not in readings
+    assert "2026" not in read.text
+
+
+@pytest.mark.published
+def test_another_locale(hut: Plan) -> None:
+    """CLDR: a comma before decimals in German."""
+    read = Read(sheet_pdf(hut, locale="de_DE"))
+    money = plain(Numbers("de_DE", "EUR").money(hut.cost.purchase, exact=True))
+    assert money in read.section("Shopping list")
+    schedule = read.section("Cable and fuse schedule")
+    assert "1,5 m" in schedule
+    assert "1.5 m " not in schedule
+
+
+@pytest.mark.regression
+def test_without_a_battery(fan: Plan) -> None:
+    """The sheet of a fan on a panel has all its sections too, and nothing about batteries."""
+    words = Read(sheet_pdf(fan)).text
+    assert "it runs straight from the sun" in words
+    assert "How full is it" not in words
+
+
+@pytest.mark.regression
+def test_without_wiring(hut: Plan) -> None:
+    """Sections that need the wiring are left out, the others keep their numbers."""
+    from dataclasses import replace
+
+    data = sheet_data(replace(hut, wiring=None))
+    assert [one["number"] for one in data["sections"]] == [1, 2, 5, 6, 8, 9, 10, 11]
+    Read(sheet_pdf(replace(hut, wiring=None)))
+
+
+@pytest.mark.regression
+def test_names_that_look_like_markup(hut: Plan) -> None:
+    """What a person types is printed, not obeyed."""
+    from dataclasses import replace
+
+    name = 'The #let $x$ "hut" *at* _Carrowmoor_ <b> \\ `end`'
+    design = hut.design.model_copy(update={"name": name})
+    assert name in Read(sheet_pdf(replace(hut, design=design))).text
+
+
+@pytest.mark.regression
+@pytest.mark.parametrize("name", ["Łąka i źródło", "Бджоли", "小屋", "the \N{HONEYBEE} hut"])
+def test_names_in_any_letters(hut: Plan, name: str) -> None:
+    """A sheet is made whatever letters a name is in, shown as far as the machine can."""
+    from dataclasses import replace
+
+    design = hut.design.model_copy(update={"name": name})
+    sheet = Read(sheet_pdf(replace(hut, design=design)))
+    assert sheet.file.metadata["title"] == f"{name}: build sheet"
+
+
+@pytest.mark.regression
+def test_it_is_made_in_three_seconds(hut: Plan) -> None:
+    """Warm; the best of three, since other work may run beside it."""
+
+    def took(work: Callable[[], object]) -> float:
+        start = time.perf_counter()
+        work()
+        return time.perf_counter() - start
+
+    assert min(took(lambda: sheet_pdf(hut)) for _ in range(3)) <= 3.0
+
+
+@pytest.mark.regression
+def test_what_does_not_exist_is_told(hut: Plan, tmp_path: Path) -> None:
+    """Paper, locale, place of the file."""
+    with pytest.raises(InputError, match="paper = a5: 'a4' or 'letter'"):
+        sheet_pdf(hut, paper="a5")
+    with pytest.raises(InputError, match="locale = xx"):
+        sheet_pdf(hut, locale="xx")
+    with pytest.raises(InputError, match="a file that can be written"):
+        write_sheet(hut, tmp_path / "none" / "sheet.pdf")
+    assert write_sheet(hut, tmp_path / "sheet.pdf").read_bytes().startswith(b"%PDF")
