@@ -121,6 +121,7 @@ PROOF = closed(
             lowest_charge=SHARE,
             backup_h=NUMBER,
             backup_starts=NUMBER,
+            backup_wh=NUMBER,
         )
     ),
     worst_winters=listed(COUNT),
@@ -129,6 +130,8 @@ PROOF = closed(
             name=TEXT,
             importance={"enum": ["must", "should", "may"]},
             energy_wh_per_year=NUMBER,
+            delivered_wh_per_year=NUMBER,
+            drawn_wh_per_year=NUMBER,
             unserved_wh_per_year=NUMBER,
             hours_without_per_year=NUMBER,
             worst_week_wh=NUMBER,

@@ -113,6 +113,11 @@ def converter_for(
     return max(fitting, key=lambda one: (one.rated_w, one.efficiency_pct))
 
 
+def supply_efficiency(supply: str, system: System) -> float:
+    """What of the power at the battery bus, or the inverter's output, reaches a supply [-]."""
+    return 1.0 if supply == MAINS else _dc_efficiency(supply, system)
+
+
 def _dc_efficiency(supply: str, system: System) -> float:
     battery = system.bank.battery if system.bank is not None else None
     own = 1.0
@@ -188,7 +193,7 @@ def bus_loads(demand: Demand, system: System, habits: Habits) -> BusLoads:
             raise InputError.one(
                 "inverter", "none", f"an inverter for {load.name}", "add one, or change its supply"
             )
-        efficiency = 1.0 if mains else _dc_efficiency(load.supply, system)
+        efficiency = supply_efficiency(load.supply, system)
         column = (at.L_AC if mains else at.L_DC) + load.importance
         table[:, column] += load.power_w / efficiency
         if load.flexible is not None:

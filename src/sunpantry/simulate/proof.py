@@ -10,6 +10,7 @@ from sunpantry.demand.series import Demand, LoadSeries
 from sunpantry.parts.system import System
 from sunpantry.physics.ageing import BatteryLife, arrhenius_factor, battery_life
 from sunpantry.simulate import layout as at
+from sunpantry.simulate.bus import supply_efficiency
 from sunpantry.simulate.columns import bank_model
 from sunpantry.simulate.run import Runs, run_systems
 from sunpantry.simulate.second_source import SecondSource
@@ -62,8 +63,8 @@ class WinterProof:
         Energy asked for and not delivered [Wh].
     lowest_charge : float
         Lowest state of charge [-].
-    backup_h, backup_starts : float
-        Hours [h] and starts of the second source.
+    backup_h, backup_starts, backup_wh : float
+        Hours [h], starts and energy [Wh] of the second source.
     """
 
     number: int
@@ -72,6 +73,7 @@ class WinterProof:
     lowest_charge: float
     backup_h: float
     backup_starts: float
+    backup_wh: float
 
 
 @dataclass(frozen=True)
@@ -82,8 +84,11 @@ class LoadProof:
     ----------
     name, importance : str
         As in the document.
-    energy_wh_per_year : float
-        Asked for [Wh/year].
+    energy_wh_per_year, delivered_wh_per_year : float
+        Asked for and delivered at the load's own terminals [Wh/year].
+    drawn_wh_per_year : float
+        The same where it leaves the battery or the inverter, a converter's loss included;
+        over all loads this is ``Audit.served_wh`` [Wh/year].
     unserved_wh_per_year, hours_without_per_year : float
         Missing [Wh/year], [h/year].
     worst_week_wh : float
@@ -95,6 +100,8 @@ class LoadProof:
     name: str
     importance: str
     energy_wh_per_year: float
+    delivered_wh_per_year: float
+    drawn_wh_per_year: float
     unserved_wh_per_year: float
     hours_without_per_year: float
     worst_week_wh: float
@@ -146,7 +153,7 @@ class Proof:
         See their classes; ``life`` is ``None`` without a bank.
     full_days : tuple of float
         Share of days on which the bank got full, whole run [-] (one number).
-    traces : numpy.ndarray, shape (TRACE_COLUMNS, steps)
+    traces : numpy.ndarray, shape (TRACE_COLUMNS + 2 for each load that can wait, steps)
         Step by step, columns by :mod:`sunpantry.simulate.layout`.
     """
 
@@ -242,7 +249,7 @@ def proof_of(
         capacity_left=capacity_left,
         months=_months(runs.monthly[0], years),
         winter_list=_winters(yearly),
-        loads=_load_proofs(setting.demand, trace, runs.missed_wh[0], years),
+        loads=_load_proofs(setting.demand, system, trace, years),
         audit=audit_of(totals, years),
         life=_life(setting, system, totals, years),
         full_day_share=float(yearly[:, at.Y_FULL_DAYS].mean() / 365.0),
@@ -315,48 +322,65 @@ def _winters(yearly: FloatArray) -> tuple[WinterProof, ...]:
             lowest_charge=float(row[at.Y_LOWEST]),
             backup_h=float(row[at.Y_BACKUP_H]),
             backup_starts=float(row[at.Y_BACKUP_STARTS]),
+            backup_wh=float(row[at.Y_BACKUP_WH]),
         )
         for number, row in enumerate(yearly)
     )
 
 
 def _load_proofs(
-    demand: Demand, trace: FloatArray, missed_wh: FloatArray, years: int
+    demand: Demand, system: System, trace: FloatArray, years: int
 ) -> tuple[LoadProof, ...]:
-    found, queue = [], 0
+    found, column = [], at.TRACE_COLUMNS
     for load in demand.loads:
-        overdue_wh = 0.0
+        queue = None
         if load.flexible is not None:
-            overdue_wh = float(missed_wh[queue])
-            queue += 1
-        found.append(_load_proof(load, demand, trace, overdue_wh, years))
+            queue = trace[column : column + at.TRACE_QUEUE_COLUMNS]
+            column += at.TRACE_QUEUE_COLUMNS
+        efficiency = supply_efficiency(load.supply, system)
+        found.append(_load_proof(load, demand, trace, queue, efficiency=efficiency, years=years))
     return tuple(found)
 
 
 def _load_proof(
-    load: LoadSeries, demand: Demand, trace: FloatArray, overdue_wh: float, years: int
+    load: LoadSeries,
+    demand: Demand,
+    trace: FloatArray,
+    queue: FloatArray | None,
+    *,
+    efficiency: float,
+    years: int,
 ) -> LoadProof:
     """Loads of one class go short together; jobs that can wait are counted by deadline."""
     step_h = demand.grid.step_h
-    missing_share = 1.0 - trace[at.TR_MUST + load.importance].reshape(years, -1)
-    missing_wh = missing_share * (load.power_w * step_h)
-    unserved = float(missing_wh.sum())
-    hours = float((missing_share * (load.power_w > 0.0)).sum()) * step_h
+    served_share = trace[at.TR_MUST + load.importance].reshape(years, -1)
+    missing_wh = ((1.0 - served_share) * (load.power_w * step_h)).reshape(-1)
+    delivered_wh = float((served_share * (load.power_w * step_h)).sum())
+    hours = float(((1.0 - served_share) * (load.power_w > 0.0)).sum()) * step_h
     missed = None
-    if load.flexible is not None and load.flexible.job_wh > 0.0:
-        unserved += overdue_wh
-        hours += overdue_wh / load.flexible.power_w
-        missed = overdue_wh / load.flexible.job_wh / years
+    jobs = load.flexible
+    if jobs is not None and queue is not None:
+        given_up_wh = queue[at.TR_GIVEN_UP] * efficiency
+        missing_wh = missing_wh + given_up_wh
+        delivered_wh += float(queue[at.TR_DONE].sum()) * step_h * efficiency
+        if jobs.holds_wh > 0.0:
+            asked_wh = np.tile(jobs.arrivals_wh, years)
+            dry = np.divide(given_up_wh, asked_wh, out=np.zeros_like(asked_wh), where=asked_wh > 0)
+            hours += float(dry.sum()) * step_h
+        elif jobs.job_wh > 0.0:
+            hours += float(given_up_wh.sum()) / jobs.power_w
+            missed = float(given_up_wh.sum()) / jobs.job_wh / years
     week = round(7 * 24 / step_h)
-    running = np.concatenate(([0.0], np.cumsum(missing_wh.reshape(-1))))
-    worst_week = float((running[week:] - running[:-week]).max(initial=0.0))
+    running = np.concatenate(([0.0], np.cumsum(missing_wh)))
     return LoadProof(
         name=load.name,
         importance=CLASS_NAMES[load.importance],
         energy_wh_per_year=demand.yearly_wh(load),
-        unserved_wh_per_year=unserved / years,
+        delivered_wh_per_year=delivered_wh / years,
+        drawn_wh_per_year=delivered_wh / efficiency / years,
+        unserved_wh_per_year=float(missing_wh.sum()) / years,
         hours_without_per_year=hours / years,
-        worst_week_wh=worst_week,
+        worst_week_wh=float((running[week:] - running[:-week]).max(initial=0.0)),
         uses_missed_per_year=missed,
     )
 
