@@ -108,7 +108,8 @@ def _dc_efficiency(system: System, supply: str) -> float:
         and one.input_min_v <= system.bank_v <= one.input_max_v
     ]
     chosen = max(fitting, key=lambda one: (one.rated_w, one.efficiency_pct))
-    return own * chosen.efficiency_pct / 100.0
+    idle_share = chosen.idle_w / chosen.rated_w
+    return own / max(100.0 / chosen.efficiency_pct - idle_share, 1.0)
 
 
 def asked_of(demand: Demand, system: System) -> Asked:
@@ -127,7 +128,7 @@ def asked_of(demand: Demand, system: System) -> Asked:
         target = (ac if mains else dc)[load.importance]
         for t in range(steps):
             target[t] += power[t] / part
-            if mains:
+            if mains and load.flexible is None:
                 mean[t] += power[t]
                 if load.running[t]:
                     running[t] += load.peak_w

@@ -14,6 +14,21 @@ from numpy.typing import ArrayLike, NDArray
 FloatArray = NDArray[np.float64]
 
 
+def gain_per_watt(*, rated_w: float, efficiency: float, idle_w: float) -> float:
+    """Power drawn for each watt delivered, beside the idle draw [-].
+
+    Parameters
+    ----------
+    rated_w : float
+        Largest power it can deliver [W].
+    efficiency : float
+        Efficiency at the rating [-].
+    idle_w : float
+        Draw with nothing connected [W].
+    """
+    return max(1.0 / efficiency - idle_w / rated_w, 1.0)
+
+
 def converter_input_w(
     output_w: ArrayLike, *, rated_w: float, efficiency: float, idle_w: float
 ) -> FloatArray:
@@ -40,7 +55,7 @@ def converter_input_w(
     Common practice, no source: a fixed draw and a loss in step with the power.
     """
     out = np.asarray(output_w, dtype=np.float64)
-    per_watt = max(1.0 / efficiency - idle_w / rated_w, 1.0)
+    per_watt = gain_per_watt(rated_w=rated_w, efficiency=efficiency, idle_w=idle_w)
     return np.asarray(idle_w + out * per_watt)
 
 
@@ -70,5 +85,5 @@ def converter_output_w(
     As :func:`converter_input_w`.
     """
     available = np.asarray(input_w, dtype=np.float64)
-    per_watt = max(1.0 / efficiency - idle_w / rated_w, 1.0)
+    per_watt = gain_per_watt(rated_w=rated_w, efficiency=efficiency, idle_w=idle_w)
     return np.asarray(np.clip((available - idle_w) / per_watt, 0.0, rated_w))

@@ -13,6 +13,7 @@ from sunpantry.design.loads import SUPPLY_V
 from sunpantry.design.nameplates import ConverterNameplate
 from sunpantry.errors import InputError
 from sunpantry.parts.system import System
+from sunpantry.physics.converter import gain_per_watt
 from sunpantry.simulate import layout as at
 from sunpantry.timegrid import FloatArray
 
@@ -124,7 +125,15 @@ def _dc_efficiency(supply: str, system: System) -> float:
     if battery is not None and battery.chemistry == "power_bank":
         own = battery.output_efficiency_pct / 100.0
     converter = converter_for(supply, system.bank_v, system.converters)
-    return own if converter is None else own * converter.efficiency_pct / 100.0
+    if converter is None:
+        return own
+    # beside its idle draw, which is counted on its own
+    per_watt = gain_per_watt(
+        rated_w=converter.rated_w,
+        efficiency=converter.efficiency_pct / 100.0,
+        idle_w=converter.idle_w,
+    )
+    return own / per_watt
 
 
 def _flexible_row(
@@ -151,11 +160,11 @@ def surge_above_mean_w(loads: Sequence[LoadSeries], supply: str) -> FloatArray:
     """Highest draw of a supply in each step above its mean power there [W].
 
     Everything that may be running runs, and the one start with the largest surge falls
-    on top.
+    on top. Jobs that can wait are left out: they run when there is plenty.
     """
-    fed = [load for load in loads if load.supply == supply]
+    fed = [load for load in loads if load.supply == supply and load.flexible is None]
     if not fed:
-        return np.zeros(0)
+        return np.zeros(loads[0].power_w.shape) if loads else np.zeros(0)
     running = sum((load.running * load.peak_w for load in fed), np.zeros(fed[0].power_w.shape))
     start = np.zeros_like(running)
     for load in fed:
