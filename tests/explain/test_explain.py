@@ -23,10 +23,12 @@ def test_every_topic_has_a_text_and_a_figure() -> None:
     """One page each in docs/explain, equal to the shipped text."""
     names = [one.name for one in topics()]
     assert names == list(LIVE)
-    assert {path.stem for path in DOCS.glob("*.md")} == set(names)
+    assert {path.stem for path in DOCS.glob("*.md")} == {*names, "README"}
+    contents = (DOCS / "README.md").read_text("utf-8")
     for one in topics():
         page = (DOCS / f"{one.name}.md").read_text("utf-8")
         assert page == f"# {one.title}\n\n{one.text}\n"
+        assert f"- [{one.title}]({one.name}.md)" in contents
         assert 100 <= len(one.text.split()) <= 230, one.name
 
 

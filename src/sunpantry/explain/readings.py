@@ -241,7 +241,7 @@ def _points(
         tolerance = 0.01 * rest[0].volts
         yield PointReading(
             "Battery terminals",
-            "nothing connected, rested for some hours; red lead on +",
+            "nothing connected, rested for some hours; red lead on plus",
             Range(rest[2].volts - tolerance, rest[0].volts + tolerance),
             "V",
             "Lower: charge it before use, and measure again after a day. Near nothing: a fuse or "
@@ -251,7 +251,7 @@ def _points(
     if opens:
         yield PointReading(
             "Array leads",
-            "isolator open, daylight; red lead on +",
+            "isolator open, daylight; red lead on plus",
             Range(min(one.low for one in opens), max(one.high for one in opens)),
             "V",
             "About half, or a whole panel's voltage less: a panel is left out or turned round. "

@@ -208,7 +208,7 @@ def charge_map(plan: Plan, pen: Pen) -> Chart:
     below = float((trace(plan, at.TR_SOC)[worst] < 0.5).any(axis=1).sum())
     title = (
         (
-            f"In the worst winter the battery is less than half full on {below:.0f} days, most "
+            f"In the worst winter the battery is less than half full on {below:.0f} days; lowest "
             f"around {when}"
         )
         if below > 0

@@ -130,7 +130,7 @@ class Pen:
             "$schema": SCHEMA,
             "description": alt,
             "background": self.theme.paper,
-            "padding": {"left": 8, "right": 14, "top": 8, "bottom": 8},
+            "padding": {"left": 4, "right": 12, "top": 8, "bottom": 8},
             "title": {"text": _wrapped(title), "subtitle": list(subtitle)},
             **body,
             "config": self._config(),

@@ -149,7 +149,7 @@ def _proof(desk: Desk) -> list[Block]:
     blocks = [
         heading("The proof"),
         text(plan.search.words),
-        *desk.chart("year-energy", height_mm=72.0),
+        *desk.chart("year-energy", height_mm=78.0),
         text(
             f"Mean of {plan.proof.winters} winters, with the battery worn to {left} of its "
             "capacity. Energies in Wh a day; hours in the month; charge of the battery: the "
@@ -157,10 +157,10 @@ def _proof(desk: Desk) -> list[Block]:
             quiet=True,
         ),
         table(heads, rows, align="lrrrrrrr"),
-        *desk.chart("charge-all-winters", height_mm=66.0),
-        *desk.chart("charge-winters", height_mm=66.0),
-        *desk.chart("energy-flow", height_mm=66.0),
-        *desk.chart("frontier", height_mm=62.0),
+        *desk.chart("charge-all-winters", height_mm=74.0),
+        *desk.chart("charge-winters", height_mm=74.0),
+        *desk.chart("energy-flow", height_mm=72.0),
+        *desk.chart("frontier", height_mm=72.0),
     ]
     if plan.uncertain:
         blocks += [heading("Measure these first"), bullets(one.words for one in plan.uncertain)]
