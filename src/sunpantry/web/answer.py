@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from sunpantry.figures import Figure, Given
+
 if TYPE_CHECKING:
     from sunpantry.design.models import Design
     from sunpantry.parts.system import System
     from sunpantry.plan.types import Plan
-    from sunpantry.simulate.proof import Proof
+    from sunpantry.simulate.proof import LoadProof, Proof
     from sunpantry.simulate.setting import Setting
     from sunpantry.web.circuit import Drawn
 
@@ -129,6 +131,8 @@ class LoadLine:
         In a year [h].
     costs_per_year : float
         Its share of what the system costs over its years [currency/year].
+    figures : tuple of Figure
+        How share and cost come about.
     """
 
     name: str
@@ -138,6 +142,7 @@ class LoadLine:
     december_wh: float
     hours_without: float
     costs_per_year: float
+    figures: tuple[Figure, ...]
 
 
 @dataclass(frozen=True)
@@ -349,6 +354,35 @@ def load_lines(setting: Setting, proof: Proof, *, cost_per_year: float) -> tuple
                 december_wh=daily[DECEMBER],
                 hours_without=one.hours_without_per_year,
                 costs_per_year=share * cost_per_year,
+                figures=_load_figures(one, whole_wh=whole, cost_per_year=cost_per_year),
             )
         )
     return tuple(lines)
+
+
+def _load_figures(load: LoadProof, *, whole_wh: float, cost_per_year: float) -> tuple[Figure, ...]:
+    share = load.energy_wh_per_year / whole_wh
+    return (
+        Figure(
+            name=f"share of {load.name}",
+            value=100.0 * share,
+            unit="%",
+            formula="energy it asks for in a year / energy all loads ask for in a year",
+            inputs=(
+                Given("energy it asks for", load.energy_wh_per_year, "Wh/year"),
+                Given("energy all loads ask for", whole_wh, "Wh/year"),
+            ),
+            source="the hours and powers in the design, added up step by step",
+        ),
+        Figure(
+            name=f"what {load.name} costs to run",
+            value=share * cost_per_year,
+            unit="a year",
+            formula="its share × cost of the system / years looked at",
+            inputs=(
+                Given("its share", 100.0 * share, "%"),
+                Given("cost of the system for each year", cost_per_year, "a year"),
+            ),
+            source="common practice, no source: cost shared out by energy",
+        ),
+    )

@@ -100,6 +100,7 @@ class Desk:
             if result.anew:
                 return await self._searching(design_id, text, key, wait)
             return Shown("refused", refused=result)
+        self.last.put(design_id, found)
         return self._with_search(design_id, state, result)
 
     def found(self, design_id: str, text: str) -> tuple[Found | None, str]:
@@ -205,7 +206,6 @@ class Desk:
             if isinstance(result, Answer):
                 self.answers.put(key, result)
                 self.shown.put(design_id, result)
-                self.last.put(design_id, found)
             return result
         finally:
             self._working.pop(key, None)

@@ -43,13 +43,30 @@ function onKey(event) {
   }
 }
 
-export async function save(form, submitter) {
+// One after the other, each on the version that the one before has made: a field that is left
+// by pressing Save asks twice, and two quick changes must not look like two people.
+let queue = Promise.resolve();
+let asked = "";
+
+export function save(form, submitter) {
   clearTimeout(pending);
+  const body = new URLSearchParams(new FormData(form, submitter));
+  body.delete("base");
+  const wanted = `${form.action}?${body}`;
+  if (wanted === asked) return queue;
+  asked = wanted;
+  queue = queue.then(() => send(form, body)).finally(() => {
+    if (asked === wanted) asked = "";
+  });
+  return queue;
+}
+
+async function send(form, body) {
   const turn = ++latest;
-  const verdict = document.getElementById("verdict");
-  verdict?.classList.add("typing");
+  const seen = document.querySelector('#bar input[name="base"]');
+  if (seen) body.set("base", seen.value);
+  document.getElementById("verdict")?.classList.add("typing");
   try {
-    const body = new URLSearchParams(new FormData(form, submitter));
     const reply = await fetch(form.action, { method: "POST", body, headers: { accept: "text/html" } });
     const html = await reply.text();
     if (reply.status === 409 || !html.includes('id="verdict"')) {
@@ -58,7 +75,6 @@ export async function save(form, submitter) {
       document.close();
       return;
     }
-    if (turn !== latest) return;
     renew(html);
     if (form.id === "add-load" && reply.ok) clearAdded();
   } catch {
@@ -79,6 +95,8 @@ async function glance(form) {
   const verdict = document.getElementById("verdict");
   verdict?.classList.add("typing");
   const body = new URLSearchParams(new FormData(form));
+  const seen = document.querySelector('#bar input[name="base"]');
+  if (seen) body.set("base", seen.value);
   const reply = await fetch(form.dataset.glance, {
     method: "POST",
     body,

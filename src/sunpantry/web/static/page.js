@@ -2,7 +2,9 @@
 import { startForms } from "./forms.js";
 import { startWatching } from "./watch.js";
 import { startCharts } from "./charts.js";
+import { startWords } from "./words.js";
 
 startForms();
 startWatching();
 startCharts();
+startWords();
