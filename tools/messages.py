@@ -17,7 +17,7 @@ from babel.messages.pofile import read_po, write_po
 WEB = Path(__file__).resolve().parent.parent / "src" / "sunpantry" / "web"
 METHODS = [("**/templates/**.html", "jinja2"), ("**.py", "python")]
 OPTIONS = {"**/templates/**.html": {"trimmed": "true", "newstyle_gettext": "true"}}
-KEYWORDS = {"_": None, "gettext": None, "ngettext": (1, 2), "_mark": None}
+KEYWORDS = {"_": None, "gettext": None, "ngettext": (1, 2), "mark": None}
 
 
 def wanted() -> Catalog:
@@ -51,6 +51,7 @@ def updated(path: Path, template: Catalog) -> Catalog:
         catalogue = Catalog(locale=locale, project="Sunpantry", charset="utf-8")
     catalogue.update(template, no_fuzzy_matching=True)
     catalogue.obsolete.clear()
+    catalogue.fuzzy = False
     return catalogue
 
 
@@ -59,7 +60,10 @@ def text_of(catalogue: Catalog) -> bytes:
     out = io.BytesIO()
     write_po(out, catalogue, sort_output=True, include_lineno=False, omit_header=False, width=100)
     lines = out.getvalue().decode().splitlines()
-    dropped = ("POT-Creation-Date", "PO-Revision-Date", "Generated-By")
+    dropped = (
+        *("POT-Creation-Date", "PO-Revision-Date", "Generated-By", "Report-Msgid-Bugs-To"),
+        *("Last-Translator", "Language-Team", "Project-Id-Version"),
+    )
     kept = [line for line in lines if not any(word in line for word in dropped)]
     return ("\n".join(kept) + "\n").encode()
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from sunpantry.errors import InputError
 from sunpantry.web.words import gettext as _
+from sunpantry.web.words import mark
 
 Document = dict[str, Any]
 Form = Mapping[str, str]
@@ -28,6 +29,13 @@ LOAD_TEXTS = ("name", "like", "supply", "from", "until", "importance", "kind", "
 LOAD_NUMBERS = ("quantity", "uses_per_week", "duty")
 LOAD_LISTS = ("months", "weekdays")
 PART_ROLES = ("battery", "controller", "inverter")
+ROLE_WORDS = {
+    "panel": mark("panel"),
+    "battery": mark("battery"),
+    "controller": mark("charge controller"),
+    "inverter": mark("inverter"),
+    "converter": mark("converter"),
+}
 
 
 def quantity(value: str, unit: str) -> str:
@@ -192,7 +200,7 @@ def change_part(role: str) -> Edit:
             document[role] = row
         else:
             document.pop(role, None)
-        return _("changed the %(part)s") % {"part": _(role)}
+        return _("changed the %(part)s") % {"part": _(ROLE_WORDS[role])}
 
     return change
 
@@ -242,7 +250,7 @@ def free_part(document: Document, form: Form) -> str:
         document.pop(role, None)
     else:
         raise InputError.one("role", role, "a kind of part", "load the page again")
-    return _("let Sunpantry choose the %(part)s") % {"part": _(role)}
+    return _("let Sunpantry choose the %(part)s") % {"part": _(ROLE_WORDS[role])}
 
 
 def change_promise(document: Document, form: Form) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sunpantry.web.words import gettext
+from sunpantry.web.words import gettext, mark
 
 
 @dataclass(frozen=True)
@@ -26,150 +26,145 @@ class Term:
     meaning: str
 
 
-# Marked for translation where they stand, translated when they are asked for.
-def _mark(text: str) -> str:
-    return text
-
-
 _TERMS = (
     (
         "volt",
-        _mark("volt"),
-        _mark(
+        mark("volt"),
+        mark(
             "How hard electricity is pushed, like the pressure in a water pipe. A small "
             "battery pushes with 12 volts, a wall socket with 230: the second can kill."
         ),
     ),
     (
         "amp",
-        _mark("amp"),
-        _mark(
+        mark("amp"),
+        mark(
             "How much electricity flows, like litres through a pipe. Thick cable carries "
             "many amps; thin cable gets hot."
         ),
     ),
     (
         "watt",
-        _mark("watt"),
-        _mark("How fast energy is used at this moment: volts times amps. A lamp takes 8 watts."),
+        mark("watt"),
+        mark("How fast energy is used at this moment: volts times amps. A lamp takes 8 watts."),
     ),
     (
         "watt-hour",
-        _mark("watt-hour"),
-        _mark(
+        mark("watt-hour"),
+        mark(
             "An amount of energy: one watt for one hour. An 8 watt lamp burning for 4 hours "
             "takes 32 watt-hours."
         ),
     ),
     (
         "amp-hour",
-        _mark("amp-hour"),
-        _mark(
+        mark("amp-hour"),
+        mark(
             "What is written on batteries: amps times hours. Times the battery's volts it "
             "gives watt-hours."
         ),
     ),
     (
         "state-of-charge",
-        _mark("state of charge"),
-        _mark("How full the battery is, from 0 % (empty) to 100 % (full)."),
+        mark("state of charge"),
+        mark("How full the battery is, from 0 % (empty) to 100 % (full)."),
     ),
     (
         "controller",
-        _mark("charge controller"),
-        _mark(
+        mark("charge controller"),
+        mark(
             "The box between panel and battery that keeps the battery from being overfilled "
             "and, often, from being emptied."
         ),
     ),
     (
         "pwm",
-        _mark("PWM"),
-        _mark(
+        mark("PWM"),
+        mark(
             "The simple kind of charge controller: it ties the panel to the battery, so the "
             "panel must suit the battery's voltage."
         ),
     ),
     (
         "mppt",
-        _mark("MPPT"),
-        _mark(
+        mark("MPPT"),
+        mark(
             "The kind of charge controller that lets the panel work at its own best voltage "
             "and converts: more yield in the cold, dearer."
         ),
     ),
     (
         "inverter",
-        _mark("inverter"),
-        _mark(
+        mark("inverter"),
+        mark(
             "Makes mains power from a battery. It draws some power all the time it is "
             "switched on, even with nothing plugged in."
         ),
     ),
     (
         "tilt",
-        _mark("tilt"),
-        _mark("How steeply a panel leans: 0° lies flat, 90° stands upright. Winter wants steep."),
+        mark("tilt"),
+        mark("How steeply a panel leans: 0° lies flat, 90° stands upright. Winter wants steep."),
     ),
     (
         "azimuth",
-        _mark("direction faced"),
-        _mark("The compass direction a panel faces: 90° is east, 180° south, 270° west."),
+        mark("direction faced"),
+        mark("The compass direction a panel faces: 90° is east, 180° south, 270° west."),
     ),
     (
         "promise",
-        _mark("promise"),
-        _mark(
+        mark("promise"),
+        mark(
             "How many hours a year without power you can live with. What must run, should "
             "run and may run each have their own."
         ),
     ),
     (
         "hours-without",
-        _mark("hours without power"),
-        _mark(
+        mark("hours without power"),
+        mark(
             "Time in which something that you wanted was switched off because the battery "
             "was empty, in a mean year."
         ),
     ),
     (
         "winters",
-        _mark("winters"),
-        _mark(
+        mark("winters"),
+        mark(
             "Years of weather, drawn from what is known of the place, that the whole system "
             "is run through hour by hour."
         ),
     ),
     (
         "must",
-        _mark("must, should, may"),
-        _mark(
+        mark("must, should, may"),
+        mark(
             "How much a load matters. When energy runs short, what may run goes first, then "
             "what should; what must run goes last."
         ),
     ),
     (
         "duty",
-        _mark("duty"),
-        _mark("Share of the time that a thing which switches itself on and off really draws."),
+        mark("duty"),
+        mark("Share of the time that a thing which switches itself on and off really draws."),
     ),
     (
         "surge",
-        _mark("surge"),
-        _mark("What a motor draws for a moment as it starts: often several times its power."),
+        mark("surge"),
+        mark("What a motor draws for a moment as it starts: often several times its power."),
     ),
     (
         "fuse",
-        _mark("fuse"),
-        _mark(
+        mark("fuse"),
+        mark(
             "The weak spot on purpose: it melts before the cable burns. It sits close to "
             "whatever can push a great current, above all the battery."
         ),
     ),
     (
         "voltage-drop",
-        _mark("voltage drop"),
-        _mark("What is lost on the way along a cable. Thicker or shorter cable loses less."),
+        mark("voltage drop"),
+        mark("What is lost on the way along a cable. Thicker or shorter cable loses less."),
     ),
 )
 

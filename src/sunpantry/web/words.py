@@ -62,6 +62,17 @@ def catalogue(name: str) -> Catalog | None:
         return read_po(stream, locale=name)
 
 
+def mark(message: str) -> str:
+    """Mark a message for translation where it stands; it is translated when it is shown.
+
+    Parameters
+    ----------
+    message : str
+        In English.
+    """
+    return message
+
+
 def gettext(message: str) -> str:
     """Say a message in the language of the present request.
 
