@@ -36,7 +36,7 @@ def test_ranges_are_ordered_and_within_what_parts_can_do(hut: PlanLike) -> None:
             assert hour.cloudy_a.low <= hour.clear_a.low <= hour.clear_a.high
             assert hour.clear_a.high < 1.35 * panel.isc_a
             assert 0.8 * panel.voc_v < hour.open_v.low <= hour.open_v.high < 1.15 * panel.voc_v
-    for point in found.points:
+    for point in (*found.points, *found.loads):
         assert 0.0 < point.expected.low < point.expected.high
 
 
@@ -131,3 +131,28 @@ def test_light_of_months_adds_up_to_the_year(hut: PlanLike) -> None:
     months = light_by_month(hut.setting, array)
     year = float(np.dot(months, MONTH_LENGTHS))
     assert year == pytest.approx(float(light.poa_w_m2.mean()) * 8.76, rel=1e-9)
+
+
+@pytest.mark.analytic
+def test_a_panel_with_a_socket(hut: PlanLike, with_system: Callable[[System], PlanLike]) -> None:
+    """A travel panel gives 5 V at its socket, and no more amps than its regulator passes."""
+    parts = shipped_catalogue()
+    panel = next(one for one in parts.panels if one.regulated_max_a is not None)
+    store = next(one for one in parts.batteries if one.chemistry == "power_bank")
+    told = with_system(
+        System(
+            5.0,
+            (replace(hut.system.arrays[0], panel=panel),),
+            Bank(store, 1, 1),
+            None,
+        )
+    )
+    found = first_readings(told.setting, told.system, charging_v=3.9, month=5)
+    assert found.charging_v == panel.regulated_output_v == 5.0
+    (socket,) = found.points
+    assert socket.expected.low == pytest.approx(4.75)
+    assert socket.expected.high == pytest.approx(5.25)
+    assert panel.regulated_max_a is not None
+    watts = panel.power_w * panel.regulated_efficiency_pct / 100.0
+    most = max(hour.clear_a.high for hour in found.months[0].hours)
+    assert 0.0 < most <= 1.08 * min(panel.regulated_max_a, 1.2 * watts / 5.0)

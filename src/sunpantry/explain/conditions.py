@@ -16,6 +16,8 @@ from sunpantry.simulate.setting import Setting
 from sunpantry.timegrid import DAYS_PER_YEAR, NOMINAL_YEAR, FloatArray
 
 CURVE_POINTS = 49
+# A month with less than this share of the brightest one is polar night.
+_SOME_LIGHT = 0.01
 
 
 @dataclass(frozen=True)
@@ -146,6 +148,20 @@ def light_by_month(setting: Setting, array: Array) -> FloatArray:
     return np.asarray(total * light.grid.step_h / 1000.0 / days)
 
 
+def darkest_month(setting: Setting, array: Array) -> int:
+    """Month with the least light on an array, polar night left out, 0 = January.
+
+    Parameters
+    ----------
+    setting : Setting
+        The sky.
+    array : Array
+        Which way it looks.
+    """
+    light = light_by_month(setting, array)
+    return int(np.where(light > _SOME_LIGHT * light.max(), light, np.inf).argmin())
+
+
 def sky_at(
     setting: Setting, array: Array, *, month: int, clock_h: int, share: float, words: str
 ) -> Sky:
@@ -255,7 +271,7 @@ def curves_of(setting: Setting, system_array: Array, *, bank_v: float) -> tuple[
     skies = []
     for month, share, word in (
         (int(means.argmax()), 0.9, "a clear noon"),
-        (int(means.argmin()), 0.5, "a middling noon"),
+        (darkest_month(setting, system_array), 0.5, "a middling noon"),
     ):
         hour = brightest_hour(setting, system_array, month=month)
         words = f"{word} in {MONTHS[month]}"

@@ -9,7 +9,13 @@ import numpy as np
 
 from sunpantry.demand.series import Demand
 from sunpantry.design.models import Design
-from sunpantry.explain.conditions import brightest_hour, curves_of, light_by_month, sky_at
+from sunpantry.explain.conditions import (
+    brightest_hour,
+    curves_of,
+    darkest_month,
+    light_by_month,
+    sky_at,
+)
 from sunpantry.explain.readings import rest_voltages
 from sunpantry.parts.curves import panel_model
 from sunpantry.parts.system import Array, Bank, System
@@ -58,7 +64,8 @@ class PlanLike(Protocol):
 
 def plainly(value: float, unit: str) -> str:
     """Write a number when no other way of writing is chosen: three digits and the unit."""
-    return f"{value:.3g} {unit}".strip()
+    number = f"{value:.3g}"
+    return number + unit if unit in ("°", "%") else f"{number} {unit}".strip()
 
 
 def charging_v(plan: PlanLike) -> float:
@@ -73,7 +80,7 @@ def charging_v(plan: PlanLike) -> float:
 
 def _panel(plan: PlanLike, write: Write) -> str:
     array = plan.system.arrays[0]
-    month = int(light_by_month(plan.setting, array).argmin())
+    month = darkest_month(plan.setting, array)
     hour = brightest_hour(plan.setting, array, month=month)
     words = []
     for share, sky_word in ((0.95, "bright"), (0.25, "grey")):
@@ -200,7 +207,7 @@ def _winter(plan: PlanLike, write: Write) -> str:
 
 def _tilt(plan: PlanLike, write: Write) -> str:
     array = plan.system.arrays[0]
-    dark = int(light_by_month(plan.setting, array).argmin())
+    dark = darkest_month(plan.setting, array)
     tried = {
         tilt: float(light_by_month(plan.setting, _tilted(array, tilt))[dark])
         for tilt in (0.0, array.tilt_deg[dark], 90.0)
@@ -221,6 +228,8 @@ def _tilted(array: Array, tilt_deg: float) -> Array:
 
 def _pwm(plan: PlanLike, write: Write) -> str:
     array = plan.system.arrays[0]
+    if plan.system.controller is None:
+        return "there is no charge controller: the panel feeds what hangs on it by itself."
     curves = curves_of(plan.setting, array, bank_v=charging_v(plan))
     words = [
         f"On {one.sky.words} one of your panels gives {write(one.held_w, 'W')} held at the "

@@ -106,6 +106,8 @@ class FirstReadings:
         One, or one a season.
     points : tuple of PointReading
         In the order of work.
+    loads : tuple of PointReading
+        The lead of each load.
     rest : tuple of RestVoltage
         From full to empty; without a bank none.
     charging_v : float
@@ -114,6 +116,7 @@ class FirstReadings:
 
     months: tuple[MonthReadings, ...]
     points: tuple[PointReading, ...]
+    loads: tuple[PointReading, ...]
     rest: tuple[RestVoltage, ...]
     charging_v: float
 
@@ -149,9 +152,10 @@ def first_readings(
     months = tuple(_month(setting, system, one, charging_v) for one in chosen)
     return FirstReadings(
         months=months,
-        points=tuple(_points(setting, system, months, mains_v)),
+        points=tuple(_points(system, months, mains_v)),
+        loads=tuple(_load_point(load, mains_v) for load in setting.demand.loads),
         rest=rest_voltages(system.bank) if system.bank is not None else (),
-        charging_v=charging_v,
+        charging_v=system.arrays[0].panel.regulated_output_v or charging_v,
     )
 
 
@@ -224,8 +228,18 @@ def _into_battery(
     else:
         into = watts * (system.controller.efficiency_pct / 100.0) / charging_v
     if system.controller is None:
-        return into
+        return _through_sockets(system, into, watts)
     return np.minimum(into, system.controller.rated_a * system.controller_count)
+
+
+def _through_sockets(system: System, amps: FloatArray, watts: FloatArray) -> FloatArray:
+    """Current out of the sockets of panels with a regulator of their own."""
+    panel = system.arrays[0].panel
+    if panel.regulated_output_v is None:
+        return amps
+    out = watts * (panel.regulated_efficiency_pct / 100.0) / panel.regulated_output_v
+    most = panel.regulated_max_a
+    return out if most is None else np.minimum(out, most * system.arrays[0].count)
 
 
 def _widened(low: float, high: float) -> Range:
@@ -233,10 +247,10 @@ def _widened(low: float, high: float) -> Range:
 
 
 def _points(
-    setting: Setting, system: System, months: tuple[MonthReadings, ...], mains_v: float
+    system: System, months: tuple[MonthReadings, ...], mains_v: float
 ) -> Iterator[PointReading]:
     bank = system.bank
-    if bank is not None:
+    if bank is not None and bank.battery.chemistry != "power_bank":
         rest = rest_voltages(bank)
         tolerance = 0.01 * rest[0].volts
         yield PointReading(
@@ -248,7 +262,16 @@ def _points(
             "the battery's own switch is open. A minus sign: the leads are swapped.",
         )
     opens = [hour.open_v for month in months for hour in month.hours]
-    if opens:
+    regulated = system.arrays[0].panel.regulated_output_v
+    if regulated is not None:
+        yield PointReading(
+            "Socket of the panel",
+            "bright daylight, nothing plugged in; a plug-in tester",
+            Range(regulated * (1.0 - CONVERTER_TOLERANCE), regulated * (1.0 + CONVERTER_TOLERANCE)),
+            "V",
+            "Nothing: too little light, or the plug is not home.",
+        )
+    elif opens:
         yield PointReading(
             "Array leads",
             "isolator open, daylight; red lead on plus",
@@ -258,8 +281,6 @@ def _points(
             "Nothing: a connector is not home. A minus sign: swap before closing anything.",
         )
     yield from _supply_points(system, mains_v)
-    for load in setting.demand.loads:
-        yield _load_point(load, mains_v)
 
 
 def _supply_points(system: System, mains_v: float) -> Iterator[PointReading]:

@@ -12,8 +12,8 @@ if TYPE_CHECKING:
     from sunpantry.plan.types import Plan
 
 
-def panel_curve_chart(plan: Plan, pen: Pen) -> Chart:
-    """Current against voltage of one panel under two skies.
+def panel_curve_chart(plan: Plan, pen: Pen) -> Chart | None:
+    """Current against voltage of one panel under two skies; ``None`` without a controller.
 
     Parameters
     ----------
@@ -22,14 +22,16 @@ def panel_curve_chart(plan: Plan, pen: Pen) -> Chart:
     pen : Pen
         Theme and numbers.
     """
+    controller = plan.system.controller
+    if controller is None:
+        return None
     array = plan.system.arrays[0]
     curves = curves_of(plan.setting, array, bank_v=charging_v(plan))
     bright, dim = curves
     number = pen.numbers.number
-    mine = "" if plan.system.controller is None else plan.system.controller.kind
     gain = bright.best_w / bright.held_w - 1.0 if bright.held_w > 0.0 else 0.0
     percent = pen.numbers.percent
-    if mine == "mppt":
+    if controller.kind == "mppt":
         title = (
             f"Following the best point, the panel gives {number(bright.best_w, 'W')} on a clear "
             f"noon; held at the battery's voltage it would give {number(bright.held_w, 'W')}"

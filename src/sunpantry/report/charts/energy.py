@@ -234,7 +234,9 @@ def energy_flow(plan: Plan, pen: Pen) -> Chart:
         )  # fmt: skip
     used = steps[-1][1] / came if came > 0.0 else 0.0
     largest = max((step for step in steps if step[2]), key=lambda step: step[1], default=None)
-    title = f"Of every 100 Wh the panels could give, {100.0 * used:.0f} reach the loads"
+    whole = round(100.0 * used)
+    reach = "fewer than 1 reaches" if whole < 1 else "1 reaches" if whole == 1 else f"{whole} reach"
+    title = f"Of every 100 Wh the panels could give, {reach} the loads"
     alt = f"Bar chart of a year's energy from the panels to the loads. {title}."
     if largest is not None and came > 0.0:
         alt += f" The largest loss: {largest[0]}, {share(largest[1] / came)}. "

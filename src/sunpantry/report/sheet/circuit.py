@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 
 # Drawings wider than this lie on a page on its side.
 _WIDE = 1.2
+# With so few cables both drawings are legible on one page.
+_FEW_CABLES = 4
 
 
 def drawings(desk: Desk, wiring: WiringPlan) -> list[Block]:
@@ -38,11 +40,12 @@ def drawings(desk: Desk, wiring: WiringPlan) -> list[Block]:
         Its wiring.
     """
     name = desk.plan.design.name
+    small = len(wiring.circuit.cables) <= _FEW_CABLES
     pictures = []
     for drawing in (wiring.diagram(name), wiring.picture(name)):
         svg = drawing.svg
-        wide = aspect(svg) > _WIDE
-        height = 128.0 if wide else 215.0
+        wide = aspect(svg) > _WIDE and not small
+        height = 100.0 if small else 128.0 if wide else 215.0
         pictures.append((wide, picture(svg, drawing.description, height_mm=height)))
     (wide, diagram), (_, plain) = pictures
     words = text(
@@ -50,6 +53,8 @@ def drawings(desk: Desk, wiring: WiringPlan) -> list[Block]:
         "or board. The plain picture after it shows the same.",
         quiet=True,
     )
+    if small:
+        return [section(3, "Circuit diagram", [words, diagram, plain])]
     first = section(3, "Circuit diagram", [words, diagram], flipped=wide)
     return [first, section(3, "", [plain])]
 
@@ -100,7 +105,9 @@ def schedule(desk: Desk, wiring: WiringPlan) -> Block:
     bad = [found for found in wiring.findings if found.severity.is_hard]
     blocks += [caution(found.sentence, danger=True) for found in bad]
     blocks += [caution(f"{name}: {why}") for name, why in wiring.circuit.unfed]
-    return section(4, "Cable and fuse schedule", blocks)
+    return section(
+        4, "Cable and fuse schedule", blocks, new_page=len(wiring.circuit.cables) > _FEW_CABLES
+    )
 
 
 def _run(run: Run, desk: Desk, wiring: WiringPlan) -> list[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sunpantry.explain.live import charging_v
-from sunpantry.explain.readings import MonthReadings, Range, first_readings
+from sunpantry.explain.readings import MonthReadings, PointReading, Range, first_readings
 from sunpantry.report.sheet.blocks import Block, beside, heading, section, table, text
 from sunpantry.report.sheet.desk import Desk
 from sunpantry.sky.climate import MONTHS
@@ -48,6 +48,7 @@ def readings(desk: Desk) -> Block:
             widths=(0.8, 0.9, 0, 0.35, 1.5),
             size_pt=8.6,
         ),
+        *_loads(found.loads, desk),
         heading(f"Current into the {into}, by hour of the clock"),
         text(
             "Clear: the brighter quarter of all such hours in the simulated years. Cloudy: the "
@@ -71,6 +72,22 @@ def readings(desk: Desk) -> Block:
         for place in range(0, len(months), 2)
     ]
     return section(8, "First readings", blocks)
+
+
+def _loads(points: tuple[PointReading, ...], desk: Desk) -> list[Block]:
+    if not points:
+        return []
+    rows = [[one.where, one.how, _range(one.expected, one.unit, desk), ""] for one in points]
+    return [
+        text(points[0].if_not),
+        table(
+            ["where", "how", "should show", "yours"],
+            rows,
+            align="llrl",
+            widths=(1, 1, 0, 0.4),
+            size_pt=8.6,
+        ),
+    ]
 
 
 def _hours(month: MonthReadings, desk: Desk) -> Block:

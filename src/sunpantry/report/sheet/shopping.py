@@ -145,6 +145,6 @@ def _mount_words(desk: Desk, place: int) -> str:
 def _limits(desk: Desk) -> Block:
     rows = [
         [one.role, one.name, "; ".join(limit_words(limit, desk.numbers) for limit in one.limits)]
-        for one in replacement_limits(desk.plan.setting, desk.plan.system)
+        for one in dict.fromkeys(replacement_limits(desk.plan.setting, desk.plan.system))
     ]
     return table(["", "in place of", "its label must say"], rows, align="lll", widths=(0, 0.6, 1.4))

@@ -47,13 +47,22 @@ def order_of_work(desk: Desk) -> Block:
         first += len(connecting)
     blocks += [heading("Afterwards"), steps(list(_afterwards(wiring)), first=first)]
     if wiring is not None:
-        labels = [[one.where, one.text] for one in wiring.notices if one.kind == "label"]
+        labels = _labels(wiring)
         if labels:
             blocks += [
                 heading("Labels to write"),
-                table(["at", "what it says"], labels, widths=(0, 1)),
+                table(["at", "what it says"], labels, widths=(0.35, 1)),
             ]
     return section(6, "Order of work", blocks)
+
+
+def _labels(wiring: WiringPlan) -> list[list[str]]:
+    """What each label says, and everywhere it belongs."""
+    places: dict[str, list[str]] = {}
+    for one in wiring.notices:
+        if one.kind == "label":
+            places.setdefault(one.text, []).append(one.where)
+    return [[", ".join(where), words] for words, where in places.items()]
 
 
 def _why(desk: Desk) -> str:
@@ -84,11 +93,15 @@ def _building(desk: Desk, wiring: WiringPlan | None) -> Iterator[Block]:
             f"{HOUSING[bank.housing]}, dry, off the floor, where nobody can drop a tool on it.",
             *said.about("B"),
         )
-    yield step(
-        "Screw controller, boards and boxes to the wall",
-        "beside the battery but not above it, with a hand's breadth of air around them.",
-        *said.about("U", "X"),
+    fixed = desk.plan.system.controller is not None or (
+        wiring is not None and any(part.id.startswith("X") for part in wiring.circuit.parts)
     )
+    if fixed:
+        yield step(
+            "Screw controller, boards and boxes to the wall",
+            "beside the battery but not above it, with a hand's breadth of air around them.",
+            *said.about("U", "X"),
+        )
     if wiring is None:
         return
     yield step(
@@ -150,13 +163,15 @@ def _connecting(wiring: WiringPlan) -> Iterator[Block]:
 
 
 def _afterwards(wiring: WiringPlan | None) -> Iterator[Block]:
-    yield step("Set controller and inverter", "as in section 7.")
+    if wiring is None or wiring.settings:
+        yield step("Set controller and inverter", "as in section 7.")
     yield step("Take the first readings", "at each point of section 8; write them down.")
     if wiring is not None:
         if any(one.kind == "label" for one in wiring.notices):
             yield step("Write and fix the labels", "listed below.")
+        place = "battery" if wiring.circuit.of_kind("battery") else "panels"
         yield step(
-            "Hang a copy of the circuit diagram beside the battery",
+            f"Hang a copy of the circuit diagram beside the {place}",
             "with the order of taking apart.",
         )
         if any(one.kind == "local rule" for one in wiring.notices):
@@ -224,6 +239,8 @@ def _charge_by_voltage(desk: Desk) -> list[Block]:
     bank = desk.plan.system.bank
     if bank is None:
         return []
+    if bank.battery.chemistry == "power_bank":
+        return [heading("How full is it"), text("Its own lamps or display tell.")]
     numbers = desk.numbers
     rows = [
         [numbers.percent(one.charge), numbers.fixed(one.volts, "V", places=2)]
