@@ -42,8 +42,10 @@ def common(
     del version
 
 
-for command in (new, plan, place, match, wire, parts, loads, examples):
+for command in (new, plan, match, wire, parts, loads, examples):
     app.command()(command)
 app.command(name="open")(open_page)
+# Coordinates south of the equator begin with a minus: that is no option.
+app.command(context_settings={"ignore_unknown_options": True})(place)
 for command in (backup, restore):
     app.command()(command)
