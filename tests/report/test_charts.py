@@ -88,7 +88,11 @@ def test_the_flow_adds_up(hut: Plan) -> None:
 def test_months_of_the_chart_are_those_of_the_proof(hut: Plan) -> None:
     """Same numbers, to the hundredth they are drawn with."""
     (values, *_) = inline_data(chart(hut, "year-energy").spec)
-    december = {row["part"]: row["wh"] for row in values if row["month"] == "Dec"}
+    assert len({row["month"] for row in values}) == 12
+    june = {row["part"]: row["true"] for row in values if row["month"] == "Jun"}
+    bright = next(one for one in hut.proof.months if one.month == 6)
+    assert june["gathered"] + june["spilled"] == pytest.approx(bright.offered_wh, abs=0.02)
+    december = {row["part"]: row["true"] for row in values if row["month"] == "Dec"}
     proof = next(one for one in hut.proof.months if one.month == 12)
     assert december["gathered"] == pytest.approx(proof.gathered_wh, abs=0.006)
     assert december["delivered"] == pytest.approx(proof.served_wh, abs=0.006)

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 _WIDTH = 285
 _MONTHS = (5, 11)
+_MOST_SURPLUS = 3.0
 
 
 def days(plan: Plan, pen: Pen) -> Chart:
@@ -34,7 +35,10 @@ def days(plan: Plan, pen: Pen) -> Chart:
     offered = {month: mean_day(plan, at.TR_OFFERED, month) for month in _MONTHS}
     loads = {month: mean_day(plan, at.TR_LOAD, month) for month in _MONTHS}
     charge = {month: mean_day(plan, at.TR_SOC, month) for month in _MONTHS}
-    top = max(float(one.max()) for table in (offered, loads) for one in table.values())
+    used = max(float(one.max()) for table in (gathered, loads) for one in table.values())
+    # A surplus many times what is used would press everything else to the ground.
+    top = min(max(float(one.max()) for one in offered.values()), _MOST_SURPLUS * used)
+    top = max(top, used)
     write = pen.numbers.energy
     june, december = (float(gathered[month].sum()) * step_h for month in _MONTHS)
     could = float(offered[5].sum()) * step_h
@@ -130,7 +134,8 @@ def _column(
         "layer": [
             {"mark": {"type": "area", "color": theme.spilled, **step},
              "encoding": {"x": x, "y": y | {"field": "sun"}}},
-            {"mark": {"type": "line", "color": theme.sun, "strokeDash": DOTTED, **step},
+            {"mark": {"type": "line", "color": theme.sun, "strokeDash": DOTTED, "clip": True,
+                      **step},
              "encoding": {"x": x, "y": y | {"field": "could"}}},
             {"mark": {"type": "line", "color": theme.sun, "strokeWidth": 1.4, **step},
              "encoding": {"x": x, "y": y | {"field": "sun"}}},

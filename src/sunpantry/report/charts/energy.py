@@ -13,6 +13,8 @@ if TYPE_CHECKING:
     from sunpantry.simulate.proof import MonthProof
 
 PARTS = ("gathered", "spilled", "delivered", "missing")
+# Tallest bar, as a multiple of the most that is gathered or asked for.
+_MOST_SURPLUS = 4.0
 
 
 def year_energy(plan: Plan, pen: Pen) -> Chart:
@@ -27,11 +29,21 @@ def year_energy(plan: Plan, pen: Pen) -> Chart:
     """
     months = {one.month: one for one in plan.proof.months}
     order = axis_of(plan).months
+    # A summer's surplus would press everything else to the ground: its bars are cut off.
+    top = _MOST_SURPLUS * max(
+        max(one.gathered_wh, one.served_wh + one.unserved_wh) for one in plan.proof.months
+    )
     rows: Rows = []
+    tall: Rows = []
     for month in order:
         one = months[month + 1]
         spilled = max(one.offered_wh - one.gathered_wh, 0.0)
-        values = (one.gathered_wh, spilled, one.served_wh, one.unserved_wh)
+        values = [one.gathered_wh, spilled, one.served_wh, one.unserved_wh]
+        if one.gathered_wh + spilled > top:
+            values[1] = top - one.gathered_wh
+            word = pen.numbers.number(one.offered_wh)
+            tall.append({"month": MONTHS[month][:3], "side": "sun", "top": top, "word": word})
+        true = (one.gathered_wh, spilled, one.served_wh, one.unserved_wh)
         for index, (part, value) in enumerate(zip(PARTS, values, strict=True)):
             if round(value, 2) <= 0.0:
                 continue
@@ -42,6 +54,7 @@ def year_energy(plan: Plan, pen: Pen) -> Chart:
                     "part": part,
                     "rank": index,
                     "wh": round(value, 2),
+                    "true": round(true[index], 2),
                 }
             )
     title, alt = _year_words(plan, pen)
@@ -49,11 +62,12 @@ def year_energy(plan: Plan, pen: Pen) -> Chart:
         "year-energy",
         title,
         alt,
-        _year_body(rows, [MONTHS[month][:3] for month in order], pen),
+        _year_body(rows, tall, [MONTHS[month][:3] for month in order], pen),
         subtitle=(
             f"Watt-hours a day, mean of {plan.proof.winters} winters. Left bars: what the panels "
             "gave, and what a full battery",
-            "could not take. Right bars: what the loads got, and what they missed.",
+            "could not take. Right bars: what the loads got, and what they missed."
+            + (" Numbers: bars cut off." if tall else ""),
         ),
     )
 
@@ -94,7 +108,7 @@ def _tightest(plan: Plan) -> MonthProof:
     return min(asking or plan.proof.months, key=lambda one: one.offered_wh / (one.served_wh or 1.0))
 
 
-def _year_body(rows: Rows, names: list[str], pen: Pen) -> Spec:
+def _year_body(rows: Rows, tall: Rows, names: list[str], pen: Pen) -> Spec:
     theme = pen.theme
     x = {"field": "month", "type": "nominal", "sort": names, "axis": {"title": None,
          "labelAngle": 0, "ticks": False, "domain": False}}  # fmt: skip
@@ -134,33 +148,34 @@ def _year_body(rows: Rows, names: list[str], pen: Pen) -> Spec:
             "tooltip": [
                 {"field": "month", "type": "nominal", "title": "month"},
                 {"field": "part", "type": "nominal", "title": "what"},
-                {"field": "wh", "type": "quantitative", "title": "Wh a day", "format": ".0f"},
+                {"field": "true", "type": "quantitative", "title": "Wh a day", "format": ".0f"},
             ],
         },
     }  # fmt: skip
-    layers = [bars]
     tops = {row["month"]: row["wh"] for row in rows if row["part"] == "delivered"}
     least = 0.01 * max((row["wh"] for row in rows), default=0.0)
-    missing = [row for row in rows if row["part"] == "missing" and row["wh"] > least]
-    if missing:
-        labels = [
-            {"month": row["month"], "side": "asked", "top": row["wh"] + tops.get(row["month"], 0.0),
-             "word": f"{pen.numbers.number(-row['wh'], digits=2)}"}
-            for row in missing
-        ]  # fmt: skip
-        layers.append(
-            {
-                "data": {"values": labels},
-                "mark": {"type": "text", "dy": -7, "color": theme.short, "fontSize": 11,
-                         "fontWeight": "bold"},
-                "encoding": {
-                    "x": x, "xOffset": side,
-                    "y": {"field": "top", "type": "quantitative"},
-                    "text": {"field": "word", "type": "nominal"},
-                },
-            }
-        )  # fmt: skip
-    return {"width": WIDTH, "height": 260, "layer": layers}
+    missing = [
+        {"month": row["month"], "side": "asked", "top": row["wh"] + tops.get(row["month"], 0.0),
+         "word": pen.numbers.number(-row["wh"], digits=2)}
+        for row in rows
+        if row["part"] == "missing" and row["wh"] > least
+    ]  # fmt: skip
+    words = [
+        {
+            "data": {"values": labels},
+            "mark": {"type": "text", "dy": -7, "color": ink, "fontSize": 11, "fontWeight": weight},
+            "encoding": {
+                "x": x, "xOffset": side,
+                "y": {"field": "top", "type": "quantitative"},
+                "text": {"field": "word", "type": "nominal"},
+            },
+        }
+        for labels, ink, weight in (
+            (missing, theme.short, "bold"), (tall, theme.quiet, "normal")
+        )
+        if labels
+    ]  # fmt: skip
+    return {"width": WIDTH, "height": 260, "layer": [bars, *words]}
 
 
 def flow_steps(plan: Plan) -> list[tuple[str, float, bool]]:
