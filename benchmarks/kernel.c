@@ -106,18 +106,25 @@ static double charge(const double *d, State *s, double *totals, double surplus, 
         surplus -= *heater;
         limit = d[COLD_CHARGE_A];
     }
-    double rise = target - open_v, amps;
-    int limited = !(surplus * ohm < target * rise || limit * ohm < rise);
-    if (!limited) {
+    double rise = target - open_v, amps = 0.0;
+    int limited = 1;
+    if (rise > 0.0 && 2.0 * surplus * ohm < target * rise) {
+        limited = 0;
         amps = least(2.0 * surplus / (open_v + sqrt(open_v * open_v + 4.0 * ohm * surplus)), limit);
         *volts = open_v + amps * ohm;
-    } else if (rise <= 0.0) {
-        amps = 0.0;
-    } else {
-        double middle = filled + 0.5 * rise / ohm * open_v * h / d[FULL_WH];
-        middle = most(least(middle, 0.9995), filled);
-        amps = least(rise / charge_resistance(d, cold, middle), limit);
-        *volts = target;
+    } else if (rise > 0.0) {
+        double rough = least(least(surplus / target, limit), rise / ohm);
+        double middle = filled + 0.5 * rough * open_v * h / d[FULL_WH];
+        ohm = charge_resistance(d, cold, most(least(middle, 0.9995), filled));
+        limited = !(surplus * ohm < target * rise || limit * ohm < rise);
+        if (limited) {
+            amps = rise / ohm;
+            *volts = target;
+        } else {
+            double root = sqrt(open_v * open_v + 4.0 * ohm * surplus);
+            amps = least(2.0 * surplus / (open_v + root), limit);
+            *volts = open_v + amps * ohm;
+        }
     }
     double gas = 0.0;
     if (d[GAS_A] > 0.0) {

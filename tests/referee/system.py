@@ -289,15 +289,19 @@ class Referee:
             self._move(bank, 0.0)
             return 0.0, 0.0, bank.v0
         v0, ohm = bank.v0, bank.charge_ohm
+        rise_v = max(target_v - v0, 0.0)
+        if 2.0 * surplus_w * ohm >= target_v * rise_v > 0.0:
+            rough_a = min(surplus_w / target_v, limit_a, rise_v / ohm)
+            middle = bank.filled + 0.5 * rough_a * v0 * self.step_h / store.full_wh
+            middle = max(min(middle, 0.9995), bank.filled)
+            ohm = store.charge_ohm_at(middle, store.cold_factor(cell_c))
         amps = (-v0 + math.sqrt(v0 * v0 + 4.0 * ohm * surplus_w)) / (2.0 * ohm)
         amps = min(amps, limit_a)
         volts = v0 + amps * ohm
         held = volts >= target_v
         if held:
             volts = max(target_v, v0)
-            middle = bank.filled + 0.5 * (volts - v0) / ohm * v0 * self.step_h / store.full_wh
-            middle_ohm = store.charge_ohm_at(min(middle, 0.9995), store.cold_factor(cell_c))
-            amps = min((volts - v0) / middle_ohm, amps)
+            amps = rise_v / ohm
         gas_a = store.gas_a(volts, cell_c)
         whole = min(amps + gas_a, max(surplus_w / volts, amps)) if held else amps
         gas_a = min(gas_a, whole)

@@ -34,7 +34,9 @@ class Chemistry:
     rate_ratios : tuple of (float, float)
         Typical capacity at a discharge time [h] as a share of the 20-hour one, where the
         label gives one capacity only; empty for a cell whose capacity hardly depends on
-        the rate (catalogue practice, from memory).
+        the rate (catalogue practice, from memory). Not below five hours: what a battery
+        gives in an hour ends at a voltage, and most of the loss is in the resistance,
+        which is counted by itself.
     discharge_ohm_ah, charge_ohm_ah : float
         Resistance times capacity [Ω Ah per cell] on the scale of an hour, at 25 °C.
     surge_ohm_ah : float
@@ -108,7 +110,7 @@ FLOODED = Chemistry(
     cell_v=2.0,
     rest_points=_FLOODED_REST,
     empty_v=1.78,
-    rate_ratios=((1.0, 0.55), (5.0, 0.82), (10.0, 0.90), (20.0, 1.0), (100.0, 1.18)),
+    rate_ratios=((5.0, 0.82), (10.0, 0.90), (20.0, 1.0), (100.0, 1.18)),
     discharge_ohm_ah=0.35,
     charge_ohm_ah=0.42,
     surge_ohm_ah=0.10,
@@ -135,7 +137,7 @@ AGM = Chemistry(
     cell_v=2.0,
     rest_points=_SEALED_REST,
     empty_v=1.78,
-    rate_ratios=((1.0, 0.63), (5.0, 0.87), (10.0, 0.94), (20.0, 1.0), (100.0, 1.10)),
+    rate_ratios=((5.0, 0.87), (10.0, 0.94), (20.0, 1.0), (100.0, 1.10)),
     discharge_ohm_ah=0.25,
     charge_ohm_ah=0.36,
     surge_ohm_ah=0.07,
@@ -162,7 +164,7 @@ GEL = Chemistry(
     cell_v=2.0,
     rest_points=_SEALED_REST,
     empty_v=1.78,
-    rate_ratios=((1.0, 0.58), (5.0, 0.83), (10.0, 0.91), (20.0, 1.0), (100.0, 1.15)),
+    rate_ratios=((5.0, 0.83), (10.0, 0.91), (20.0, 1.0), (100.0, 1.15)),
     discharge_ohm_ah=0.32,
     charge_ohm_ah=0.42,
     surge_ohm_ah=0.09,

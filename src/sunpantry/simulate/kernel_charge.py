@@ -55,17 +55,23 @@ def accepted(
         Whether the voltage limit held it back.
     """
     rise = target_v - open_v
-    if surplus_w * ohm < target_v * rise or limit_a * ohm < rise:
-        amps = min(charge_current(surplus_w, open_v, ohm), limit_a)
-        return amps, open_v + amps * ohm, False
     if rise <= 0.0:
         return 0.0, open_v, True
-    # The current falls as the bank fills within the step: take that of its middle.
-    middle = filled + 0.5 * rise / ohm * open_v * step_h * states[n, at.D_PER_FULL]
+    if 2.0 * surplus_w * ohm < target_v * rise:
+        # Far from the voltage limit the resistance matters little.
+        amps = min(charge_current(surplus_w, open_v, ohm), limit_a)
+        return amps, open_v + amps * ohm, False
+    # The resistance grows as the bank fills within the step: take that of its middle.
+    enough = surplus_w * ohm >= target_v * rise
+    rough_a = min(rise / ohm if enough else surplus_w / target_v, limit_a)
+    middle = filled + 0.5 * rough_a * open_v * step_h * states[n, at.D_PER_FULL]
     middle = max(min(middle, FILLED_MOST), filled)
     base_ohm = designs[n, at.CHARGE_OHM] * cold
     ohm = charge_resistance(base_ohm, middle, designs[n, at.TAPER], designs[n, at.TAPER_REACH])
-    return min(rise / ohm, limit_a), target_v, True
+    if surplus_w * ohm < target_v * rise or limit_a * ohm < rise:
+        amps = min(charge_current(surplus_w, open_v, ohm), limit_a)
+        return amps, open_v + amps * ohm, False
+    return rise / ohm, target_v, True
 
 
 @part
