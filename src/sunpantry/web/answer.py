@@ -13,7 +13,8 @@ if TYPE_CHECKING:
     from sunpantry.design.models import Design
     from sunpantry.parts.system import System
     from sunpantry.plan.types import Plan
-    from sunpantry.simulate.proof import LoadProof, Proof
+    from sunpantry.simulate.load_proof import LoadProof
+    from sunpantry.simulate.proof import Proof
     from sunpantry.simulate.setting import Setting
     from sunpantry.web.circuit import Drawn
 
@@ -342,8 +343,11 @@ def load_lines(setting: Setting, proof: Proof, *, cost_per_year: float) -> tuple
     """Share of each load, and what it costs to run by that share."""
     whole = max(sum(one.energy_wh_per_year for one in proof.loads), 1e-9)
     lines = []
-    for series, one in zip(setting.demand.loads, proof.loads, strict=True):
-        daily = _daily_wh(setting, series)
+    known = {series.name: series for series in setting.demand.loads}
+    for one in proof.loads:
+        daily = [one.energy_wh_per_year / 365.0] * 12
+        if one.name in known:
+            daily = _daily_wh(setting, known[one.name])
         share = one.energy_wh_per_year / whole
         lines.append(
             LoadLine(

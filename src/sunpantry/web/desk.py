@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import asyncio
+import tomllib
 from dataclasses import dataclass, field
 from typing import Any
 
 from sunpantry.web import tasks
 from sunpantry.web.answer import Answer, Glance
-from sunpantry.web.documents import choice_key
+from sunpantry.web.documents import asks_for_something, choice_key
 from sunpantry.web.settings import Settings
 from sunpantry.web.tasks import Found, Recent, Refused, digest
 from sunpantry.web.workers import Workers
 
 KEPT_ANSWERS, KEPT_CHOICES = 64, 512
+NOTHING_ASKED = Refused("nothing is asked for yet: add something that must run")
 TOO_MANY = Refused("too many searches are waiting: try again in a minute")
 
 
@@ -89,6 +91,8 @@ class Desk:
             Longest wait; as the settings say by default [s].
         """
         wait = self.settings.reply_wait_s if wait_s is None else wait_s
+        if not asks_for_something(tomllib.loads(text)):
+            return Shown("refused", refused=NOTHING_ASKED)
         key = choice_key(text)
         found, state = self.found(design_id, text)
         if found is None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import tomllib
+from collections.abc import Mapping
 from functools import cache, lru_cache
 from typing import Any
 
@@ -13,6 +14,7 @@ from sunpantry.errors import InputError, Problem
 from sunpantry.web.settings import Settings
 from sunpantry.web.tasks import digest
 
+_ANYTHING = {"name": "anything", "power": "1 W", "supply": "12 V", "hours_per_day": 1}
 _FILE_NAME = re.compile(r"^[\w][\w .()-]{0,99}$")
 
 
@@ -72,7 +74,7 @@ def accept(raw: dict[str, Any], settings: Settings) -> tuple[Design, str]:
     InputError
         With every problem at once.
     """
-    design = design_from(raw, part_names=part_names(), load_names=load_names())
+    design = _checked(raw)
     within_limits(design, settings)
     text = write_design(design)
     if len(text) > settings.max_document_characters:
@@ -83,6 +85,20 @@ def accept(raw: dict[str, Any], settings: Settings) -> tuple[Design, str]:
             "shorten it, or use the command line",
         )
     return design, text
+
+
+def _checked(raw: dict[str, Any]) -> Design:
+    """Check a document. One that asks for nothing yet may be saved: it is on its way."""
+    if asks_for_something(raw):
+        return design_from(raw, part_names=part_names(), load_names=load_names())
+    rest = {key: value for key, value in raw.items() if key != "load"}
+    design = design_from({**rest, "load": [_ANYTHING]}, part_names=part_names())
+    return design.model_copy(update={"loads": ()})
+
+
+def asks_for_something(raw: Mapping[str, Any]) -> bool:
+    """Whether a document has a load or a pump."""
+    return bool(raw.get("load") or raw.get("pump"))
 
 
 def accept_text(text: str, settings: Settings, *, source: str) -> tuple[Design, str]:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from sunpantry.design.models import Design
     from sunpantry.parts.system import System
-    from sunpantry.plan.make import Question
+    from sunpantry.plan.questions import Question
     from sunpantry.plan.types import Plan, SearchReport
     from sunpantry.web.answer import Answer, Glance
 
@@ -35,7 +35,7 @@ class Found:
     ----------
     key : str
         Digest of the document they were chosen for.
-    system, search, frontier
+    system, search, frontier, alternatives
         As in a plan.
     """
 
@@ -43,6 +43,7 @@ class Found:
     system: System
     search: SearchReport
     frontier: tuple[Any, ...]
+    alternatives: tuple[Any, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -158,8 +159,7 @@ def question(text: str) -> Question:
     from sunpantry.demand.demand import demand_of
     from sunpantry.parts.catalogue import shipped_catalogue
     from sunpantry.parts.resolve import resolve_kit
-    from sunpantry.plan.make import Question, question_of
-    from sunpantry.plan.questions import setting_of
+    from sunpantry.plan.questions import Question, question_of, setting_of
     from sunpantry.sizing.cost import Pricing
 
     design = _design(text)
@@ -193,11 +193,12 @@ def _search(text: str) -> Found:
                 raise KeyboardInterrupt
 
     tell(0.0, "")
+    design = _design(text)
     try:
-        plan = make_plan(_design(text), folder=Bench.folder, progress=tell)
+        plan = make_plan(design, folder=Bench.folder, progress=tell)
     except KeyboardInterrupt:
         raise SearchError("stopped before anything was found") from None
-    return Found(digest(text), plan.system, plan.search, plan.frontier)
+    return Found(digest(text), plan.system, plan.search, plan.frontier, plan.alternatives)
 
 
 def glance(text: str, found: Found) -> Glance | Refused:
@@ -208,6 +209,8 @@ def glance(text: str, found: Found) -> Glance | Refused:
 def _fitted(asked: Question, found: Found) -> System | None:
     from sunpantry.web.keep import kept_system
 
+    if not asked.setting.demand.loads:
+        return found.system  # everything hangs straight on panels: nothing of it is kept
     return kept_system(asked.kit, found.system, asked.setting.demand)
 
 
@@ -217,10 +220,11 @@ ANEW = Refused("the present parts do not go with this change", anew=True)
 def _glance(text: str, found: Found) -> Glance | Refused:
     from sunpantry.physics.battery import WORN_OUT
     from sunpantry.plan.make import cost_of
+    from sunpantry.plan.second import second_source_report, within_trips
     from sunpantry.plan.verdict import promise_hours, promise_kept, verdict_of
     from sunpantry.simulate.proof import prove
-    from sunpantry.simulate.second_source import second_source_of
-    from sunpantry.web.answer import glance_of
+    from sunpantry.simulate.second_source import second_source_of, standing_backup
+    from sunpantry.web.answer import glance_of, glance_of_plan
 
     start = time.perf_counter()
     asked = question(text)
@@ -228,15 +232,19 @@ def _glance(text: str, found: Found) -> Glance | Refused:
     if system is None:
         return ANEW
     design = asked.design
+    if not asked.setting.demand.loads:
+        plan = plan_of(text, found)
+        return ANEW if plan is None else glance_of_plan(plan, time.perf_counter() - start)
     promise = promise_hours(design)
+    backup = standing_backup(design)
     proof = prove(
         asked.setting,
         system,
         promise_h=promise,
         capacity_left=WORN_OUT,
-        second_source=second_source_of(design.backup),
+        second_source=second_source_of(backup),
     )
-    kept = promise_kept(proof, promise)
+    kept = promise_kept(proof, promise) and within_trips(second_source_report(backup, proof))
     return glance_of(
         design,
         asked.setting,
@@ -260,7 +268,13 @@ def plan_of(text: str, found: Found) -> Plan | None:
         system = _fitted(asked, found)
         if system is None:
             return None
-        plan = plan_for(asked, system, search=found.search, frontier=found.frontier)
+        plan = plan_for(
+            asked,
+            system,
+            search=found.search,
+            frontier=found.frontier,
+            alternatives=found.alternatives,
+        )
         Bench.plans.put(key, plan)
     return plan
 

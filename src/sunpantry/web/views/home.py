@@ -46,7 +46,7 @@ async def _home(
 async def start(request: Request) -> Response:
     """Begin a design with one load and a place, or empty."""
     form = await form_of(request)
-    document: dict[str, Any] = {"schema": 1, "name": form.get("title", "").strip()}
+    document: dict[str, Any] = {"schema": 1, "name": ""}
     problems: list[Problem] = []
     try:
         await aside(change_place, document, form)
@@ -54,7 +54,9 @@ async def start(request: Request) -> Response:
         problems += error.problems
     if form.get("name", "").strip():
         add_load(document, form)
-    document["name"] = document["name"] or form.get("place", "").strip() or _("My system")
+    document["name"] = (
+        form.get("name", "").strip() or form.get("place", "").strip() or _("My system")
+    )
     if not problems:
         try:
             design, text = await aside(accept, document, settings_of(request))

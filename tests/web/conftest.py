@@ -1,0 +1,140 @@
+"""The page, served for the tests by the server it is served by in earnest."""
+
+from __future__ import annotations
+
+import socket
+import threading
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import httpx
+import pytest
+import uvicorn
+
+from sunpantry.store import Store, open_store
+from sunpantry.web.app import create_app
+from sunpantry.web.settings import Settings
+
+# Every part is fixed, so nothing has to be searched for, and a few winters do.
+HUT = """\
+schema = 1
+name = "Lamp in the hut"
+winters = 4
+
+[site]
+latitude = 54.1
+longitude = -9.2
+
+[[load]]
+name = "Lamp"
+power = "8 W"
+supply = "12 V"
+hours_per_day = 4
+
+[[load]]
+name = "Radio"
+power = "5 W"
+supply = "12 V"
+hours_per_day = 2
+importance = "may"
+
+[[array]]
+part = "100 W panel, 36 cells"
+count = 1
+tilt = 65
+azimuth = 180
+
+[battery]
+part = "12 V 100 Ah AGM"
+count = 1
+
+[controller]
+part = "PWM 10 A, 12/24 V"
+"""
+
+
+class Served:
+    """A server in a thread of its own."""
+
+    def __init__(self, settings: Settings, store: Store) -> None:
+        self.listener = socket.create_server(("127.0.0.1", 0))
+        port = self.listener.getsockname()[1]
+        self.url = f"http://127.0.0.1:{port}"
+        config = uvicorn.Config(create_app(settings, store), log_level="error", lifespan="on")
+        self.server = uvicorn.Server(config)
+        self.thread = threading.Thread(
+            target=self.server.run, kwargs={"sockets": [self.listener]}, daemon=True
+        )
+
+    def __enter__(self) -> Served:
+        self.thread.start()
+        while not self.server.started:
+            time.sleep(0.02)
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.server.should_exit = True
+        self.thread.join(20)
+        self.listener.close()
+
+
+@pytest.fixture(scope="session")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where the served page keeps its things."""
+    return tmp_path_factory.mktemp("page")
+
+
+@pytest.fixture(scope="session")
+def store(folder: Path) -> Iterator[Store]:
+    """Saved designs of the served page."""
+    opened = open_store(f"sqlite:///{folder / 'designs.sqlite'}")
+    yield opened
+    opened.close()
+
+
+@pytest.fixture(scope="session")
+def page(folder: Path, store: Store) -> Iterator[str]:
+    """Address of the page, as it is for a person alone at home."""
+    settings = Settings(data_folder=folder, workers=1, reply_wait_s=20.0)
+    with Served(settings, store) as served:
+        yield served.url
+
+
+@pytest.fixture(scope="session")
+def locked_page(folder: Path, store: Store) -> Iterator[str]:
+    """Address of the same designs on a page that others can reach."""
+    settings = Settings(
+        host="0.0.0.0",  # noqa: S104 — what is tested; the listener itself is on loopback
+        token="open-sesame",  # noqa: S106 — of the test alone
+        names=("pantry.example",),
+        data_folder=folder,
+        workers=1,
+        reply_wait_s=20.0,
+        writes_per_minute=30,
+    )
+    with Served(settings, store) as served:
+        yield served.url
+
+
+@pytest.fixture
+def hut() -> str:
+    """Document of the lamp in the hut."""
+    return HUT
+
+
+@pytest.fixture
+def client(page: str) -> Iterator[httpx.Client]:
+    """A program that asks the page."""
+    with httpx.Client(base_url=page, timeout=60.0) as made:
+        yield made
+
+
+@pytest.fixture(scope="session")
+def new_design(store: Store) -> Callable[..., str]:
+    """Save a design, and give its identity."""
+
+    def make(text: str = HUT, name: str = "Lamp in the hut") -> str:
+        return store.create(text, name=name).design_id
+
+    return make
