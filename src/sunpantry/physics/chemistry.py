@@ -34,9 +34,9 @@ class Chemistry:
     rate_ratios : tuple of (float, float)
         Typical capacity at a discharge time [h] as a share of the 20-hour one, where the
         label gives one capacity only; empty for a cell whose capacity hardly depends on
-        the rate (catalogue practice, from memory). Not below five hours: what a battery
-        gives in an hour ends at a voltage, and most of the loss is in the resistance,
-        which is counted by itself.
+        the rate (catalogue practice, from memory). Not below five hours: two wells cannot
+        follow a catalogue's whole curve, and small solar systems discharge slowly. In one
+        hour the model gives up to a fifth of the capacity more than a catalogue does.
     discharge_ohm_ah, charge_ohm_ah : float
         Resistance times capacity [Ω Ah per cell] on the scale of an hour, at 25 °C.
     surge_ohm_ah : float
