@@ -12,12 +12,14 @@ import numpy as np
 import pytest
 
 from sunpantry.errors import InputError
+from sunpantry.parts.system import System
 from sunpantry.plan.types import Plan
 from sunpantry.report.charts import Chart, charts_of, write_charts
 from sunpantry.report.charts.energy import flow_steps
 from sunpantry.report.charts.style import THEMES
 from sunpantry.report.drawing import draw
 from sunpantry.simulate import layout as at
+from sunpantry.sizing.frontier import FrontierPoint
 
 NAMES = {
     "year-energy", "days", "charge-winters", "charge-all-winters", "charge-map", "shortfall-map",
@@ -71,6 +73,29 @@ def test_without_a_battery_there_is_no_charge_to_draw(fan: Plan) -> None:
     """Only what there is."""
     names = {one.name for one in charts_of(fan)}
     assert names == {"year-energy", "days", "energy-flow", "shortfall-map"}
+
+
+@pytest.mark.analytic
+def test_the_frontier_marks_the_choice(hut: Plan) -> None:
+    """Money saved and hours lost by the next cheaper one, by hand; one point is marked."""
+    dearer = replace(hut.system, controller_count=2)
+    cheaper = replace(hut.system, inverter=None)
+
+    def point(system: System, total: float, hours: float) -> FrontierPoint:
+        return FrontierPoint(system, total, total, hours, 1, None, "so and so")
+
+    points = (point(cheaper, 300.0, 96.0), point(hut.system, 340.0, 12.0), point(dearer, 500.0, 0))
+    plan = replace(hut, frontier=points)
+    found = chart(plan, "frontier")
+    saved, lost = "€40", "4\N{NO-BREAK SPACE}days"
+    assert found.title == (
+        f"{saved} less would mean {lost} a year without power instead of 12\N{NO-BREAK SPACE}h"
+    )
+    (values, *_) = inline_data(found.spec)
+    assert [row["total"] for row in values if row["kind"] == "chosen"] == [340.0]
+    cheapest = replace(hut, frontier=points[1:])
+    assert chart(cheapest, "frontier").title.startswith("€160 more would bring")
+    assert not [one for one in charts_of(replace(hut, frontier=())) if one.name == "frontier"]
 
 
 @pytest.mark.conservation

@@ -44,7 +44,23 @@ def draw(spec: dict[str, Any], ending: str, *, words: str = "") -> bytes:
     if ending == "png":
         return bytes(drawer.vegalite_to_png(spec, scale=2.0, allowed_base_urls=[]))
     svg = str(drawer.vegalite_to_svg(spec, allowed_base_urls=[]))
-    return with_words(svg, words).encode()
+    return with_words(_named(svg), words).encode()
+
+
+def _named(svg: str) -> str:
+    """Name what is referred to inside a drawing by its content.
+
+    The drawing library counts on from drawing to drawing, so that equal charts would differ;
+    and several drawings may stand on one page, so that equal names would get mixed up.
+    """
+    import re
+    import zlib
+
+    names = list(dict.fromkeys(re.findall(r"\b(?:clip|gradient_)\d+\b", svg)))
+    for number, name in enumerate(names):
+        svg = re.sub(rf"\b{name}\b", f"ref-{number}", svg)
+    mark = f"{zlib.crc32(svg.encode()):08x}"
+    return re.sub(r"\bref-(\d+)\b", rf"ref-{mark}-\1", svg)
 
 
 def with_words(svg: str, words: str) -> str:

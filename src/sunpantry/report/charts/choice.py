@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 
 # Room that words take, as shares of width and height; beyond ``_FAR`` they stand to the left.
-_ROOM, _FAR = (0.2, 0.09), 0.75
+_ROOM, _FAR = (0.2, 0.065), 0.75
 
 
 def frontier(plan: Plan, pen: Pen) -> Chart | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any
 
 from sunpantry.report.charts.style import WIDTH, Chart, Pen, Rows, Spec
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
 
 PARTS = ("gathered", "spilled", "delivered", "missing")
 # Tallest bar, as a multiple of the most that is gathered or asked for.
-_MOST_SURPLUS = 4.0
+_MOST_SURPLUS, _WORTH_CUTTING = 4.0, 1.3
 
 
 def year_energy(plan: Plan, pen: Pen) -> Chart:
@@ -33,6 +34,8 @@ def year_energy(plan: Plan, pen: Pen) -> Chart:
     top = _MOST_SURPLUS * max(
         max(one.gathered_wh, one.served_wh + one.unserved_wh) for one in plan.proof.months
     )
+    if max(one.offered_wh for one in plan.proof.months) < _WORTH_CUTTING * top:
+        top = math.inf
     rows: Rows = []
     tall: Rows = []
     for month in order:
