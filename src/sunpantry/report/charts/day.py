@@ -146,16 +146,23 @@ def _column(
     }  # fmt: skip
     if charge is None:
         return upper
+    lower = _charge(charge, step_h=step_h, first=first, pen=pen)
+    return {"vconcat": [upper, lower], "spacing": 16, "bounds": "flush"}
+
+
+def _charge(charge: FloatArray, *, step_h: float, first: bool, pen: Pen) -> Spec:
+    """The lower picture of a column."""
     level: Rows = [
         {"h": round((step + 1) * step_h, 4), "charge": round(float(value), 4)}
         for step, value in enumerate(charge)
     ]
     level.insert(0, {"h": 0.0, "charge": level[-1]["charge"]})
-    lower: Spec = {
+    return {
         "width": _WIDTH,
         "height": 80,
         "data": {"values": level},
-        "mark": {"type": "line", "color": theme.store, "strokeWidth": 2, "strokeDash": DASHED},
+        "mark": {"type": "line", "color": pen.theme.store, "strokeWidth": 2,
+                 "strokeDash": DASHED},
         "encoding": {
             "x": _hours(labels=True),
             "y": {
@@ -166,7 +173,6 @@ def _column(
             },
         },
     }  # fmt: skip
-    return {"vconcat": [upper, lower], "spacing": 16, "bounds": "flush"}
 
 
 def _hours(*, labels: bool) -> Spec:

@@ -120,33 +120,13 @@ def _year_body(rows: Rows, tall: Rows, names: list[str], pen: Pen) -> Spec:
     y = {"field": "wh", "type": "quantitative", "stack": "zero",
          "axis": {"title": "Wh a day", "tickCount": 5, "domain": False, "ticks": False},
          }  # fmt: skip
-    colour = {
-        "field": "part",
-        "type": "nominal",
-        "sort": list(PARTS),
-        "scale": {
-            "domain": list(PARTS),
-            "range": [theme.sun, theme.spilled, theme.store, theme.paper],
-        },
-        "legend": {
-            "title": None, "orient": "top", "direction": "horizontal", "symbolType": "square",
-            "symbolStrokeColor": theme.quiet, "offset": 2,
-        },
-    }  # fmt: skip
-    outline = {
-        "field": "part",
-        "type": "nominal",
-        "scale": {
-            "domain": list(PARTS),
-            "range": [theme.sun, theme.sun, theme.store, theme.short],
-        },
-        "legend": None,
-    }
+    fills = [theme.sun, theme.spilled, theme.store, theme.paper]
     bars: Spec = {
         "data": {"values": rows},
         "mark": {"type": "bar", "strokeWidth": 1.2},
         "encoding": {
-            "x": x, "xOffset": side, "y": y, "color": colour, "stroke": outline,
+            "x": x, "xOffset": side, "y": y, "color": _parts(fills, theme.quiet),
+            "stroke": _parts([theme.sun, theme.sun, theme.store, theme.short]),
             "order": {"field": "rank", "type": "quantitative"},
             "tooltip": [
                 {"field": "month", "type": "nominal", "title": "month"},
@@ -179,6 +159,19 @@ def _year_body(rows: Rows, tall: Rows, names: list[str], pen: Pen) -> Spec:
         if labels
     ]  # fmt: skip
     return {"width": WIDTH, "height": 260, "layer": [bars, *words]}
+
+
+def _parts(colours: list[str], symbol_line: str = "") -> Spec:
+    """A colour for each part; with a legend where the line round its signs is given."""
+    legend = {
+        "title": None, "orient": "top", "direction": "horizontal", "symbolType": "square",
+        "symbolStrokeColor": symbol_line, "offset": 2,
+    }  # fmt: skip
+    return {
+        "field": "part", "type": "nominal", "sort": list(PARTS),
+        "scale": {"domain": list(PARTS), "range": colours},
+        "legend": legend if symbol_line else None,
+    }  # fmt: skip
 
 
 def flow_steps(plan: Plan) -> list[tuple[str, float, bool]]:
