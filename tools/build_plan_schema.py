@@ -53,18 +53,72 @@ FIGURE = closed(
     inputs=listed(ref("given")),
     source=TEXT,
 )
+ARRAY = closed(
+    panel=TEXT,
+    series=COUNT,
+    parallel=COUNT,
+    tilt_deg=listed(NUMBER, minItems=12, maxItems=12),
+    azimuth_deg=NUMBER,
+    power_w=NUMBER,
+)
+PIPE = closed(
+    outside_mm=or_null(COUNT),
+    bore_mm=NUMBER,
+    price=or_null(NUMBER),
+    flow_l_min=NUMBER,
+    head_m=NUMBER,
+    power_w=NUMBER,
+    velocity_m_s=NUMBER,
+    wh_per_l=or_null(NUMBER),
+    calm=YES_NO,
+)
+WATER = closed(
+    tank=TEXT,
+    pump=TEXT,
+    volume_l=NUMBER,
+    words=TEXT,
+    pipe=ref("pipe"),
+    pipe_chosen=YES_NO,
+    pipes=listed(ref("pipe")),
+    array=or_null(ref("array")),
+    asked_l_per_year=NUMBER,
+    delivered_l_per_year=NUMBER,
+    missing_l_per_year=NUMBER,
+    dry_days_per_year=NUMBER,
+    dry_hours_per_year=NUMBER,
+    longest_dry_days=COUNT,
+    winters_without_shortfall=COUNT,
+    pumping_h_per_year=NUMBER,
+    months=listed(
+        closed(
+            month={"type": "integer", "minimum": 1, "maximum": 12},
+            asked_l=NUMBER,
+            delivered_l=NUMBER,
+            pumped_l=NUMBER,
+            pumping_h=NUMBER,
+            dry_days=NUMBER,
+            lowest_share=SHARE,
+        ),
+        minItems=12,
+        maxItems=12,
+    ),
+)
+SECOND_SOURCE = closed(
+    kind={"enum": ["generator", "mains", "carried_battery"]},
+    transfer=YES_NO,
+    brought_in_wh_per_year=NUMBER,
+    sun_share=SHARE,
+    hours_per_year=NUMBER,
+    starts_per_year=NUMBER,
+    fuel_l_per_year=or_null(NUMBER),
+    trips_half=or_null(COUNT),
+    trips_nine_in_ten=or_null(COUNT),
+    most_trips=or_null(COUNT),
+    words=TEXT,
+)
 SYSTEM = closed(
     bank_v=NUMBER,
-    arrays=listed(
-        closed(
-            panel=TEXT,
-            series=COUNT,
-            parallel=COUNT,
-            tilt_deg=listed(NUMBER, minItems=12, maxItems=12),
-            azimuth_deg=NUMBER,
-            power_w=NUMBER,
-        )
-    ),
+    arrays=listed(ref("array")),
     battery=or_null(
         closed(
             name=TEXT,
@@ -224,6 +278,19 @@ PLAN = closed(
     wiring={"type": ["object", "null"]},
     workings=listed(ref("figure")),
     uncertain=listed(closed(load=TEXT, added_hours=NUMBER, words=TEXT)),
+    water=listed(ref("water")),
+    second_source=or_null(SECOND_SOURCE),
+    alternatives=listed(
+        closed(
+            name=TEXT,
+            words=TEXT,
+            purchase=NUMBER,
+            total=NUMBER,
+            trips_per_year=NUMBER,
+            hours_without_power_per_year=NUMBER,
+            system=or_null(ref("system")),
+        )
+    ),
     notes=listed(TEXT),
     seed=COUNT,
     version=TEXT,
@@ -239,7 +306,15 @@ def schema() -> dict[str, Any]:
         "means of a year (energy_audit) or of a day (months) in Wh; state of charge and shares "
         "are fractions; unknown numbers are null.",
         **PLAN,
-        "$defs": {"given": GIVEN, "figure": FIGURE, "system": SYSTEM, "proof": PROOF},
+        "$defs": {
+            "given": GIVEN,
+            "figure": FIGURE,
+            "array": ARRAY,
+            "system": SYSTEM,
+            "proof": PROOF,
+            "pipe": PIPE,
+            "water": WATER,
+        },
     }
 
 

@@ -13,30 +13,31 @@ from sunpantry.errors import SearchError
 from sunpantry.match.case import choices_of
 from sunpantry.match.rules import check, may_combine
 from sunpantry.parts.catalogue import shipped_catalogue
-from sunpantry.parts.resolve import Kit, resolve_kit
 from sunpantry.parts.system import System
 from sunpantry.physics.battery import WORN_OUT
+from sunpantry.plan.alternatives import carried_only, helped
 from sunpantry.plan.parts_list import parts_of
-from sunpantry.plan.questions import setting_of
+from sunpantry.plan.pumps import plan_of_pumps, with_water
+from sunpantry.plan.questions import DARKER, Question, question_of
+from sunpantry.plan.second import second_source_report, within_trips
 from sunpantry.plan.suiting import case_of, hottest_cell_c, load_facts, peaks_of
-from sunpantry.plan.types import Plan, SearchReport
+from sunpantry.plan.types import Alternative, Plan, SearchReport
 from sunpantry.plan.uncertainty import worth_measuring
 from sunpantry.plan.verdict import promise_hours, promise_kept, verdict_if_darker, verdict_of
+from sunpantry.plan.water import water_findings, water_parts, water_reports
 from sunpantry.plan.wires import wiring_of
 from sunpantry.simulate.proof import Proof, prove
-from sunpantry.simulate.second_source import second_source_of
+from sunpantry.simulate.second_source import SecondSource, second_source_of, standing_backup
 from sunpantry.simulate.setting import Setting
-from sunpantry.sizing.cost import Cost, Pricing
+from sunpantry.sizing.cost import Cost
 from sunpantry.sizing.promise import Demanded
 from sunpantry.sizing.search import Searcher
 from sunpantry.sizing.space import space_of
 from sunpantry.sizing.tilts import tilt_candidates
-from sunpantry.sky.from_site import SiteSky, sky_of
 
 if TYPE_CHECKING:
     from sunpantry.sizing.frontier import FrontierPoint
 
-DARKER = 0.10
 NOTHING_FITS = (
     "No combination of parts on the list serves these loads with what is fixed in the design. "
     "Free a part, allow another battery voltage, or give the figures of a part that fits."
@@ -58,70 +59,12 @@ def _silent(fraction: float, words: str) -> None:
 
 
 @dataclass(frozen=True, eq=False)
-class Question:
-    """A design with everything that is looked up once for it.
-
-    Parameters
-    ----------
-    design : Design
-        As written.
-    sky : SiteSky
-        Place, climate, years.
-    setting : Setting
-        Sky and demand ready for simulation.
-    kit : Kit
-        What the design fixes.
-    pricing : Pricing
-        Prices and terms.
-    """
-
-    design: Design
-    sky: SiteSky
-    setting: Setting
-    kit: Kit
-    pricing: Pricing
-
-
-@dataclass(frozen=True, eq=False)
 class Proofs:
     """The runs that a plan rests on."""
 
     worn: Proof
     new: Proof
     darker: Proof
-
-
-def question_of(design: Design, *, folder: Path | None = None) -> Question:
-    """Look up everything a design refers to.
-
-    Parameters
-    ----------
-    design : Design
-        The design.
-    folder : Path, optional
-        Where a relative weather file is looked for.
-
-    Raises
-    ------
-    InputError, WeatherError
-        When something cannot be used.
-    """
-    sky = sky_of(
-        design.site,
-        years=design.winters,
-        seed=design.seed,
-        step_h=design.step_h,
-        folder=folder,
-    )
-    south = sky.place.latitude < 0.0
-    kit = resolve_kit(design, shipped_catalogue(), south=south)
-    return Question(
-        design=design,
-        sky=sky,
-        setting=setting_of(design, sky),
-        kit=kit,
-        pricing=Pricing.of(design, kit),
-    )
 
 
 def make_plan(
@@ -152,9 +95,17 @@ def make_plan(
     tell(0.0, "looking at the sky")
     question = question_of(design, folder=folder)
     tell(0.1, "choosing parts")
+    if not question.setting.demand.loads:
+        return plan_of_pumps(question)
     found = _choose(question, tell)
     tell(0.85, "proving the choice")
-    return plan_for(question, found.system, search=found.report, frontier=found.frontier)
+    return plan_for(
+        question,
+        found.system,
+        search=found.report,
+        frontier=found.frontier,
+        alternatives=found.alternatives,
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -162,6 +113,7 @@ class _Found:
     system: System
     report: SearchReport
     frontier: tuple[FrontierPoint, ...]
+    alternatives: tuple[Alternative, ...] = ()
 
 
 def _choose(question: Question, tell: Progress) -> _Found:
@@ -194,7 +146,23 @@ def _choose(question: Question, tell: Progress) -> _Found:
         from sunpantry.sizing.frontier import frontier_of
 
         points = frontier_of(searcher, demanded, answer)
-    return _Found(answer.system, report, points)
+    return _Found(
+        answer.system,
+        report,
+        points,
+        _other_ways(question, searcher, answer.system, answer.cost.total),
+    )
+
+
+def _other_ways(
+    question: Question, searcher: Searcher, main: System, total: float
+) -> tuple[Alternative, ...]:
+    """What a second source would change, where the design lets the search look for it."""
+    design = question.design
+    if not design.search.backup:
+        return ()
+    smaller = helped(searcher, design, main=main, main_total=total)
+    return (*smaller, *carried_only(question.setting, design, question.pricing))
 
 
 def searcher_of(question: Question) -> Searcher:
@@ -232,9 +200,15 @@ def searcher_of(question: Question) -> Searcher:
         space=space,
         pricing=question.pricing,
         acceptable=acceptable,
-        second_source=second_source_of(design.backup),
+        second_source=_charging(design),
         capacity_left=WORN_OUT,
     )
+
+
+def _charging(design: Design) -> SecondSource | None:
+    """Second source while parts are chosen; a transfer's promise is of hours on the mains."""
+    source = second_source_of(standing_backup(design))
+    return None if source is not None and source.transfer else source
 
 
 def plan_for(
@@ -243,6 +217,7 @@ def plan_for(
     *,
     search: SearchReport,
     frontier: tuple[FrontierPoint, ...] = (),
+    alternatives: tuple[Alternative, ...] = (),
 ) -> Plan:
     """Prove, check, wire and price one system for a question.
 
@@ -256,20 +231,27 @@ def plan_for(
         How it was chosen; whether it keeps the promise is judged here.
     frontier : tuple of FrontierPoint
         Its neighbours in cost and hours.
+    alternatives : tuple of Alternative
+        Other ways, with a second source.
     """
     design, setting = question.design, question.setting
+    if not setting.demand.loads:
+        return plan_of_pumps(question)
     proofs = prove_all(question, system)
     promise = promise_hours(design)
-    kept = promise_kept(proofs.worn, promise)
+    backup = standing_backup(design)
+    helper = second_source_report(backup, proofs.worn)
+    kept = promise_kept(proofs.worn, promise) and within_trips(helper)
     cost = cost_of(question, system, proofs.worn)
-    case = case_of(design, setting, system, proof=proofs.worn)
-    source = second_source_of(design.backup)
+    reports = water_reports(setting, system, proofs.worn, question.direct)
+    findings = check(case_of(design, setting, system, proof=proofs.worn))
+    findings += water_findings(reports, question.sky.place.altitude_m)
     return Plan(
         design=design,
         sky=question.sky,
         demand=setting.demand,
         system=system,
-        parts=parts_of(cost),
+        parts=(*parts_of(cost), *water_parts(reports, design.money.currency)),
         verdict=verdict_of(design, proofs.worn, kept=kept),
         verdict_if_darker=verdict_if_darker(
             proofs.darker, kept=promise_kept(proofs.darker, promise), fraction=DARKER
@@ -280,43 +262,45 @@ def plan_for(
         search=replace(search, kept=kept),
         frontier=frontier,
         cost=cost,
-        findings=check(case),
+        findings=findings,
         wiring=wiring_of(design, setting, system, proof=proofs.worn),
         workings=(),
-        uncertain=worth_measuring(setting, system, capacity_left=WORN_OUT, second_source=source),
+        uncertain=worth_measuring(
+            setting, system, capacity_left=WORN_OUT, second_source=second_source_of(backup)
+        ),
         notes=tuple(dict.fromkeys((*question.sky.notes, *question.sky.weather.notes))),
         seed=design.seed,
         version=__version__,
         setting=setting,
+        water=reports,
+        second_source=helper,
+        alternatives=alternatives,
     )
 
 
 def prove_all(question: Question, system: System) -> Proofs:
     """Run the system worn, new, and worn under a darker sky."""
-    design, setting, sky = question.design, question.setting, question.sky
-    promise = promise_hours(design)
-    source = second_source_of(design.backup)
+    promise = promise_hours(question.design)
+    source = second_source_of(standing_backup(question.design))
 
     def run(where: Setting, capacity_left: float) -> Proof:
         return prove(
             where, system, promise_h=promise, capacity_left=capacity_left, second_source=source
         )
 
-    climate, weather = sky.darker(DARKER, seed=design.seed)
-    dark = Setting(
-        climate=climate,
-        weather=weather,
-        demand=setting.demand,
-        ground=setting.ground,
-        habits=setting.habits,
+    setting = question.setting
+    return Proofs(
+        worn=run(setting, WORN_OUT),
+        new=run(setting, 1.0),
+        darker=run(question.darker(), WORN_OUT),
     )
-    return Proofs(worn=run(setting, WORN_OUT), new=run(setting, 1.0), darker=run(dark, WORN_OUT))
 
 
 def cost_of(question: Question, system: System, proof: Proof) -> Cost:
     """What a system costs, with the battery life and the second source its proof shows."""
-    return question.pricing.cost(
+    cost = question.pricing.cost(
         system,
         life_years=None if proof.life is None else proof.life.years,
         backup_wh_per_year=proof.audit.brought_in_wh,
     )
+    return with_water(cost, question)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
 import numpy as np
@@ -14,10 +16,91 @@ from sunpantry.design.document import read_design
 from sunpantry.design.kit import InverterChoice
 from sunpantry.design.models import Design
 from sunpantry.parts.catalogue import shipped_catalogue
+from sunpantry.parts.resolve import Kit, resolve_kit
+from sunpantry.plan.direct_pump import DirectPump
+from sunpantry.plan.pumps import choose_pumps
 from sunpantry.simulate.bus import Habits
 from sunpantry.simulate.setting import Ground, Setting
-from sunpantry.sky.from_site import SiteSky
+from sunpantry.sizing.cost import Pricing
+from sunpantry.sky.from_site import SiteSky, sky_of
 from sunpantry.timegrid import FloatArray
+
+# How much darker the second verdict takes the place to be.
+DARKER = 0.10
+
+
+@dataclass(frozen=True, eq=False)
+class Question:
+    """A design with everything that is looked up once for it.
+
+    Parameters
+    ----------
+    design : Design
+        As written.
+    sky : SiteSky
+        Place, climate, years.
+    setting : Setting
+        Sky and demand ready for simulation.
+    kit : Kit
+        What the design fixes.
+    pricing : Pricing
+        Prices and terms.
+    """
+
+    design: Design
+    sky: SiteSky
+    setting: Setting
+    kit: Kit
+    pricing: Pricing
+
+    @cached_property
+    def direct(self) -> tuple[DirectPump, ...]:
+        """Pumps straight on panels, with the panels and pipes chosen for them."""
+        return choose_pumps(self)
+
+    def darker(self) -> Setting:
+        """The same setting in a climate that is a tenth darker."""
+        climate, weather = self.sky.darker(DARKER, seed=self.design.seed)
+        return Setting(
+            climate=climate,
+            weather=weather,
+            demand=self.setting.demand,
+            ground=self.setting.ground,
+            habits=self.setting.habits,
+        )
+
+
+def question_of(design: Design, *, folder: Path | None = None) -> Question:
+    """Look up everything a design refers to.
+
+    Parameters
+    ----------
+    design : Design
+        The design.
+    folder : Path, optional
+        Where a relative weather file is looked for.
+
+    Raises
+    ------
+    InputError, WeatherError
+        When something cannot be used.
+    """
+    sky = sky_of(
+        design.site,
+        years=design.winters,
+        seed=design.seed,
+        step_h=design.step_h,
+        folder=folder,
+    )
+    south = sky.place.latitude < 0.0
+    kit = resolve_kit(design, shipped_catalogue(), south=south)
+    return Question(
+        design=design,
+        sky=sky,
+        setting=setting_of(design, sky),
+        kit=kit,
+        pricing=Pricing.of(design, kit),
+    )
 
 
 def read_plan_design(path: Path) -> Design:

@@ -9,7 +9,8 @@ from sunpantry.design.models import Design
 from sunpantry.match.case import Case, LoadFacts, ProofFacts, choices_of
 from sunpantry.parts.system import System
 from sunpantry.simulate import layout as at
-from sunpantry.simulate.proof import CLASS_NAMES, Proof
+from sunpantry.simulate.load_proof import CLASS_NAMES
+from sunpantry.simulate.proof import Proof
 from sunpantry.simulate.setting import Setting
 from sunpantry.timegrid import DAYS_PER_YEAR, MONTH_LENGTHS, FloatArray
 

@@ -7,13 +7,15 @@ from typing import TYPE_CHECKING
 
 from sunpantry.design.models import Design
 from sunpantry.figures import Figure
-from sunpantry.parts.system import System
+from sunpantry.parts.system import Array, System
 from sunpantry.simulate.proof import Proof
 
 if TYPE_CHECKING:
     from sunpantry.demand.series import Demand
+    from sunpantry.demand.water_jobs import PipeChoice
     from sunpantry.match.finding import Finding
     from sunpantry.simulate.setting import Setting
+    from sunpantry.simulate.water import TankProof
     from sunpantry.sizing.cost import Cost
     from sunpantry.sizing.frontier import FrontierPoint
     from sunpantry.sky.from_site import SiteSky
@@ -27,7 +29,7 @@ class PlanPart:
     Parameters
     ----------
     role : str
-        'panel', 'battery', 'controller', 'inverter' or 'converter'.
+        'panel', 'battery', 'controller', 'inverter', 'converter', 'pipe' or 'second source'.
     name : str
         As in the parts list or on the person's label.
     count : int
@@ -101,6 +103,117 @@ class Uncertain:
 
 
 @dataclass(frozen=True, eq=False)
+class WaterReport:
+    """One tank, its pump and pipe, and what the years showed.
+
+    Parameters
+    ----------
+    tank, pump : str
+        Names as in the document.
+    volume_l : float
+        The tank [L].
+    suction_m, pipe_length_m : float
+        As in the document [m].
+    well_yield_l_per_day : float or None
+        As in the document [L/day].
+    pipe : PipeChoice
+        The pipe and the pump's operating point on it.
+    pipe_chosen : bool
+        The bore was open, and this is the best; it is on the parts list.
+    offered : tuple of PipeChoice
+        Every standard size, for comparison.
+    array : Array or None
+        Panels of a pump without a battery.
+    proof : TankProof
+        The water, month by month.
+    words : str
+        The same in a sentence or two.
+    """
+
+    tank: str
+    pump: str
+    volume_l: float
+    suction_m: float
+    pipe_length_m: float
+    well_yield_l_per_day: float | None
+    pipe: PipeChoice
+    pipe_chosen: bool
+    offered: tuple[PipeChoice, ...]
+    array: Array | None
+    proof: TankProof
+    words: str
+
+
+@dataclass(frozen=True)
+class SecondSourceReport:
+    """What the second source does in a year.
+
+    Parameters
+    ----------
+    kind : str
+        'generator', 'mains' or 'carried_battery'.
+    transfer : bool
+        The mains carries the loads itself and does not charge.
+    brought_in_wh_per_year : float
+        Energy it brings [Wh/year].
+    sun_share : float
+        Share of what was delivered that came from the sun [-].
+    hours_per_year, starts_per_year : float
+        It runs so many hours [h/year], and is started so often.
+    fuel_l_per_year : float or None
+        Of a generator [L/year].
+    trips_half, trips_nine_in_ten : int or None
+        Carried batteries a winter: as many or fewer in half of the winters, and in nine of
+        ten.
+    most_trips : int or None
+        Most that the document allows a winter.
+    words : str
+        The same in a sentence or two.
+    """
+
+    kind: str
+    transfer: bool
+    brought_in_wh_per_year: float
+    sun_share: float
+    hours_per_year: float
+    starts_per_year: float
+    fuel_l_per_year: float | None
+    trips_half: int | None
+    trips_nine_in_ten: int | None
+    most_trips: int | None
+    words: str
+
+
+@dataclass(frozen=True)
+class Alternative:
+    """Another way of doing the same, with a second source.
+
+    Parameters
+    ----------
+    name : str
+        Short.
+    words : str
+        What it is, what it takes and what it costs.
+    purchase, total : float
+        To buy now, and over the years [currency].
+    trips_per_year : float
+        Times something must be carried out or started in a year.
+    hours_without : float
+        A year [h].
+    system : System or None
+        Its parts; ``None`` where there is nothing but batteries that are carried.
+    """
+
+    name: str
+    words: str
+    purchase: float
+    total: float
+    trips_per_year: float
+    hours_without: float
+    system: System | None
+
+
+@dataclass(frozen=True, eq=False)
 class Plan:
     """The answer to a design.
 
@@ -140,6 +253,12 @@ class Plan:
         Every headline number with its working, and the hand method.
     uncertain : tuple of Uncertain
         Loads worth measuring first.
+    water : tuple of WaterReport
+        Every tank.
+    second_source : SecondSourceReport or None
+        What helps out.
+    alternatives : tuple of Alternative
+        Other ways, with a second source, where the search may look for them.
     notes : tuple of str
         What a reader must know.
     seed : int
@@ -171,3 +290,6 @@ class Plan:
     seed: int
     version: str
     setting: Setting = field(repr=False)
+    water: tuple[WaterReport, ...] = ()
+    second_source: SecondSourceReport | None = None
+    alternatives: tuple[Alternative, ...] = ()

@@ -37,7 +37,7 @@ def verdict_of(design: Design, proof: Proof, *, kept: bool) -> str:
     if kept and proof.winters_without_shortfall == proof.winters:
         return f"Yes: {design.name} runs through all {proof.winters} winters without a dark hour."
     if kept:
-        dark = _about_hours(hours)
+        dark = about_hours(hours)
         return (
             f"Yes: {design.name} keeps its promise; {winters} pass without a dark hour, and on "
             f"average something is switched off for {dark} a year, the least important first."
@@ -46,8 +46,8 @@ def verdict_of(design: Design, proof: Proof, *, kept: bool) -> str:
     what = f"something{' that must run' if must > DARK_H else ''} stands still"
     return (
         f"No: {design.name} does not keep its promise; only {winters} pass without a dark hour, "
-        f"and on average {what} for {_about_hours(max(must, hours))} a year "
-        f"({_about_hours(proof.longest_gap_h)} at a stretch in the worst winter)."
+        f"and on average {what} for {about_hours(max(must, hours))} a year "
+        f"({about_hours(proof.longest_gap_h)} at a stretch in the worst winter)."
     )
 
 
@@ -57,7 +57,7 @@ def verdict_if_darker(proof: Proof, *, kept: bool, fraction: float) -> str:
     winters = f"{proof.winters_without_shortfall} of {proof.winters} winters"
     if kept and proof.winters_without_shortfall == proof.winters:
         return f"{start} it still runs through all {proof.winters} winters without a dark hour."
-    hours = _about_hours(proof.hours_without_power_per_year)
+    hours = about_hours(proof.hours_without_power_per_year)
     if kept:
         return (
             f"{start} it still keeps its promise: {winters} without a dark hour, "
@@ -73,7 +73,7 @@ def _share(fraction: float) -> str:
     return "a tenth" if abs(fraction - 0.1) < 1e-9 else f"{fraction:.0%}"
 
 
-def _about_hours(hours: float) -> str:
+def about_hours(hours: float) -> str:
     """Hours as a person says them."""
     if hours < 1.0:
         return "less than an hour"

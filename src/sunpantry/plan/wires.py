@@ -11,7 +11,7 @@ from sunpantry.design.models import Design
 from sunpantry.parts.system import System
 from sunpantry.simulate import layout as at
 from sunpantry.simulate.proof import Proof
-from sunpantry.simulate.second_source import second_source_of
+from sunpantry.simulate.second_source import second_source_of, standing_backup
 from sunpantry.simulate.setting import Setting
 from sunpantry.wiring.inputs import LoadLine, WiringInputs
 
@@ -40,8 +40,9 @@ def wiring_inputs(
         For the currents through the year; without it yearly losses are not told.
     """
     housing = system.bank.housing if system.bank is not None else "shed"
-    source = second_source_of(design.backup)
-    charger_a = 0.0 if source is None else source.power_w / system.bank_v
+    source = second_source_of(standing_backup(design))
+    charges = source is not None and not source.transfer
+    charger_a = source.power_w / system.bank_v if source is not None and charges else 0.0
     return WiringInputs(
         system=system,
         loads=tuple(

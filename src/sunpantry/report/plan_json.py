@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sunpantry.figures import Figure
 from sunpantry.match.finding import Finding
-from sunpantry.parts.system import System
-from sunpantry.plan.types import Plan
+from sunpantry.parts.system import Array, System
+from sunpantry.plan.types import Alternative, Plan, WaterReport
 from sunpantry.simulate.proof import Proof
+
+if TYPE_CHECKING:
+    from sunpantry.demand.water_jobs import PipeChoice
 
 # Changes when a key is taken away or its meaning changes; new keys may come at any time.
 FORMAT = 1
@@ -76,9 +79,59 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "wiring": None if plan.wiring is None else plan.wiring.to_json(),
         "workings": [figure_json(figure) for figure in plan.workings],
         "uncertain": [asdict(one) for one in plan.uncertain],
+        "water": [water_json(one) for one in plan.water],
+        "second_source": None if plan.second_source is None else asdict(plan.second_source),
+        "alternatives": [alternative_json(one) for one in plan.alternatives],
         "notes": plan.notes,
         "seed": plan.seed,
         "version": plan.version,
+    }
+
+
+def water_json(water: WaterReport) -> dict[str, Any]:
+    """A tank with its pump and pipe, without the hour-by-hour content."""
+    proof, array = water.proof, water.array
+    return {
+        "tank": water.tank,
+        "pump": water.pump,
+        "volume_l": water.volume_l,
+        "words": water.words,
+        "pipe": pipe_json(water.pipe),
+        "pipe_chosen": water.pipe_chosen,
+        "pipes": [pipe_json(one) for one in water.offered],
+        "array": None if array is None else array_json(array),
+        "asked_l_per_year": proof.asked_l_per_year,
+        "delivered_l_per_year": proof.delivered_l_per_year,
+        "missing_l_per_year": proof.missing_l_per_year,
+        "dry_days_per_year": proof.dry_days_per_year,
+        "dry_hours_per_year": proof.dry_hours_per_year,
+        "longest_dry_days": proof.longest_dry_days,
+        "winters_without_shortfall": proof.years_without_shortfall,
+        "pumping_h_per_year": proof.pumping_h_per_year,
+        "months": [asdict(month) for month in proof.months],
+    }
+
+
+def pipe_json(pipe: PipeChoice) -> dict[str, Any]:
+    """A size of pipe and the pump's operating point on it; no energy where nothing comes."""
+    works = pipe.flow_l_min > 0.0
+    return {
+        **asdict(pipe),
+        "wh_per_l": pipe.wh_per_l if works else None,
+        "calm": pipe.is_calm,
+    }
+
+
+def alternative_json(other: Alternative) -> dict[str, Any]:
+    """Another way of doing the same."""
+    return {
+        "name": other.name,
+        "words": other.words,
+        "purchase": other.purchase,
+        "total": other.total,
+        "trips_per_year": other.trips_per_year,
+        "hours_without_power_per_year": other.hours_without,
+        "system": None if other.system is None else system_json(other.system),
     }
 
 
@@ -106,17 +159,7 @@ def system_json(system: System) -> dict[str, Any]:
     bank = system.bank
     return {
         "bank_v": system.bank_v,
-        "arrays": [
-            {
-                "panel": array.panel.name,
-                "series": array.series,
-                "parallel": array.parallel,
-                "tilt_deg": array.tilt_deg,
-                "azimuth_deg": array.azimuth_deg,
-                "power_w": array.power_w,
-            }
-            for array in system.arrays
-        ],
+        "arrays": [array_json(array) for array in system.arrays],
         "battery": None
         if bank is None
         else {
@@ -132,6 +175,18 @@ def system_json(system: System) -> dict[str, Any]:
         else {"name": system.controller.name, "count": system.controller_count},
         "inverter": None if system.inverter is None else system.inverter.name,
         "converters": [one.name for one in system.converters],
+    }
+
+
+def array_json(array: Array) -> dict[str, Any]:
+    """Equal panels facing one way."""
+    return {
+        "panel": array.panel.name,
+        "series": array.series,
+        "parallel": array.parallel,
+        "tilt_deg": array.tilt_deg,
+        "azimuth_deg": array.azimuth_deg,
+        "power_w": array.power_w,
     }
 
 

@@ -10,7 +10,7 @@ from sunpantry.match.finding import Severity
 from sunpantry.plan.types import Plan
 from sunpantry.report.columns import columns_of
 from sunpantry.report.place_text import MONTHS
-from sunpantry.simulate.proof import Proof
+from sunpantry.report.water_text import water_text
 
 WIDTH = 88
 
@@ -31,12 +31,15 @@ def plan_text(plan: Plan) -> str:
     sections = [
         _wrapped(plan.verdict),
         _wrapped(plan.verdict_if_darker),
+        _second_source(plan),
         _parts(plan),
         _choice(plan),
-        _months(plan.proof),
-        _winters(plan.proof),
+        _months(plan),
+        _winters(plan),
         _loads(plan),
+        *[water_text(one) for one in plan.water],
         _frontier(plan),
+        _alternatives(plan),
         _findings(plan),
         _uncertain(plan),
         _workings(plan.workings),
@@ -96,8 +99,9 @@ def _choice(plan: Plan) -> str:
     return _wrapped(plan.search.words)
 
 
-def _months(proof: Proof) -> str:
-    rows = [
+def _months(plan: Plan) -> str:
+    proof = plan.proof
+    rows: list[tuple[str, ...]] = [
         (
             MONTHS[month.month - 1],
             f"{month.offered_wh:.0f}",
@@ -110,32 +114,55 @@ def _months(proof: Proof) -> str:
         )
         for month in proof.months
     ]
-    heads = ("", "sun offers", "gathered", "delivered", "missing", "h without", "lowest", "mean")
-    intro = _wrapped(
-        f"Mean of {proof.winters} winters, with the battery worn to {proof.capacity_left:.0%} of "
-        "its capacity. Energies in Wh a day; hours without power in the month; state of charge "
-        "of the battery, lowest in any winter and mean."
+    heads: tuple[str, ...] = (
+        "",
+        "sun offers",
+        "gathered",
+        "delivered",
+        "missing",
+        "h without",
+        "lowest",
+        "mean",
     )
+    store = (
+        f", with the battery worn to {proof.capacity_left:.0%} of its capacity. Energies in Wh a "
+        "day; hours without power in the month; state of charge of the battery, lowest in any "
+        "winter and mean."
+    )
+    if plan.system.bank is None:
+        store = ". Energies in Wh a day; hours without in the month"
+        store += "; content of the tank, lowest in any winter and mean." if plan.water else "."
+    intro = _wrapped(f"Mean of {proof.winters} winters{store}")
+    if plan.system.bank is None and not plan.water:
+        rows, heads = [row[:-2] for row in rows], heads[:-2]
     return _titled("The proof, month by month", f"{intro}\n\n{columns_of(rows, heads)}")
 
 
-def _winters(proof: Proof) -> str:
+def _winters(plan: Plan) -> str:
+    proof = plan.proof
+    stored = plan.system.bank is not None or bool(plan.water)
     rows = [
         (
             str(winter.number),
             f"{winter.hours_without:.1f}",
             f"{winter.unserved_wh:.0f}",
-            f"{winter.lowest_charge:.0%}",
+            *((f"{winter.lowest_charge:.0%}",) if stored else ()),
         )
         for winter in proof.worst_winters
     ]
-    gap = proof.longest_gap_h
-    tail = (
-        f"Longest time until full service came back: {gap:.0f} hours."
-        if gap > 0.0
-        else "At no hour of any winter was anything short of power."
+    if proof.longest_gap_h > 0.0:
+        tail = f"Longest time until full service came back: {proof.longest_gap_h:.0f} hours."
+    elif proof.winters_without_shortfall == proof.winters:
+        tail = "At no hour of any winter was anything short of power."
+    else:
+        tail = "What could not wait never went short; what could wait was given up at times."
+    heads = (
+        "winter",
+        "h without",
+        "Wh missing",
+        "lowest content" if plan.system.bank is None else "lowest charge",
     )
-    body = columns_of(rows, ("winter", "h without", "Wh missing", "lowest charge"))
+    body = columns_of(rows, heads if stored else heads[:-1])
     return _titled("The darkest winters", f"{body}\n\n{tail}")
 
 
@@ -172,6 +199,17 @@ def _frontier(plan: Plan) -> str:
     heads = ("", f"{currency} in all", "h without a year", "dark-free winters", "what it is")
     intro = "Cheaper and darker, dearer and safer: nothing else is better in both."
     return _titled("What more or less money buys", f"{intro}\n\n{columns_of(rows, heads)}")
+
+
+def _alternatives(plan: Plan) -> str:
+    if not plan.alternatives:
+        return ""
+    words = "\n".join(_wrapped(one.words) for one in plan.alternatives)
+    return _titled("Other ways of doing it", words)
+
+
+def _second_source(plan: Plan) -> str:
+    return "" if plan.second_source is None else _wrapped(plan.second_source.words)
 
 
 def _findings(plan: Plan) -> str:

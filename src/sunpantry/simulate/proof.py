@@ -6,18 +6,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sunpantry.demand.series import Demand, LoadSeries
 from sunpantry.parts.system import System
 from sunpantry.physics.ageing import BatteryLife, arrhenius_factor, battery_life
 from sunpantry.simulate import layout as at
-from sunpantry.simulate.bus import supply_efficiency
 from sunpantry.simulate.columns import bank_model
+from sunpantry.simulate.load_proof import LoadProof, given_up, load_proofs
 from sunpantry.simulate.run import Runs, run_systems
 from sunpantry.simulate.second_source import SecondSource
 from sunpantry.simulate.setting import Setting
 from sunpantry.timegrid import MONTH_LENGTHS, FloatArray
 
-CLASS_NAMES = ("must", "should", "may")
 # A class with less than this share of a year's hours unserved in all winters kept its word.
 DARK_H = 1e-6
 WORST_WINTERS = 5
@@ -74,38 +72,6 @@ class WinterProof:
     backup_h: float
     backup_starts: float
     backup_wh: float
-
-
-@dataclass(frozen=True)
-class LoadProof:
-    """One load over all years.
-
-    Parameters
-    ----------
-    name, importance : str
-        As in the document.
-    energy_wh_per_year, delivered_wh_per_year : float
-        Asked for and delivered at the load's own terminals [Wh/year].
-    drawn_wh_per_year : float
-        The same where it leaves the battery or the inverter, a converter's loss included;
-        over all loads this is ``Audit.served_wh`` [Wh/year].
-    unserved_wh_per_year, hours_without_per_year : float
-        Missing [Wh/year], [h/year].
-    worst_week_wh : float
-        Most energy missing in any seven days [Wh].
-    uses_missed_per_year : float or None
-        Jobs not done by their deadline, for loads that can wait.
-    """
-
-    name: str
-    importance: str
-    energy_wh_per_year: float
-    delivered_wh_per_year: float
-    drawn_wh_per_year: float
-    unserved_wh_per_year: float
-    hours_without_per_year: float
-    worst_week_wh: float
-    uses_missed_per_year: float | None
 
 
 @dataclass(frozen=True)
@@ -247,9 +213,9 @@ def proof_of(
         longest_gap_h=float(totals[at.T_LONGEST_GAP]),
         longest_must_gap_h=float(totals[at.T_LONGEST_MUST_GAP]),
         capacity_left=capacity_left,
-        months=_months(runs.monthly[0], years),
+        months=_months(_with_queues(setting, system, runs.monthly[0], trace), years),
         winter_list=_winters(yearly),
-        loads=_load_proofs(setting.demand, system, trace, years),
+        loads=load_proofs(setting.demand, system, trace, years),
         audit=audit_of(totals, years),
         life=_life(setting, system, totals, years),
         full_day_share=float(yearly[:, at.Y_FULL_DAYS].mean() / 365.0),
@@ -313,6 +279,18 @@ def _months(monthly: FloatArray, years: int) -> tuple[MonthProof, ...]:
     return tuple(found)
 
 
+def _with_queues(
+    setting: Setting, system: System, monthly: FloatArray, trace: FloatArray
+) -> FloatArray:
+    """Add what loads that can wait gave up to the months it happened in."""
+    whole, years = monthly.copy(), trace.shape[1] // setting.month_of.size
+    month_of = np.tile(setting.month_of, years)
+    for lost_wh, lost_h in given_up(setting.demand, system, trace, years):
+        whole[:, at.M_UNSERVED] += np.bincount(month_of, weights=lost_wh, minlength=12)
+        whole[:, at.M_HOURS] += np.bincount(month_of, weights=lost_h, minlength=12)
+    return whole
+
+
 def _winters(yearly: FloatArray) -> tuple[WinterProof, ...]:
     return tuple(
         WinterProof(
@@ -325,63 +303,6 @@ def _winters(yearly: FloatArray) -> tuple[WinterProof, ...]:
             backup_wh=float(row[at.Y_BACKUP_WH]),
         )
         for number, row in enumerate(yearly)
-    )
-
-
-def _load_proofs(
-    demand: Demand, system: System, trace: FloatArray, years: int
-) -> tuple[LoadProof, ...]:
-    found, column = [], at.TRACE_COLUMNS
-    for load in demand.loads:
-        queue = None
-        if load.flexible is not None:
-            queue = trace[column : column + at.TRACE_QUEUE_COLUMNS]
-            column += at.TRACE_QUEUE_COLUMNS
-        efficiency = supply_efficiency(load.supply, system)
-        found.append(_load_proof(load, demand, trace, queue, efficiency=efficiency, years=years))
-    return tuple(found)
-
-
-def _load_proof(
-    load: LoadSeries,
-    demand: Demand,
-    trace: FloatArray,
-    queue: FloatArray | None,
-    *,
-    efficiency: float,
-    years: int,
-) -> LoadProof:
-    """Loads of one class go short together; jobs that can wait are counted by deadline."""
-    step_h = demand.grid.step_h
-    served_share = trace[at.TR_MUST + load.importance].reshape(years, -1)
-    missing_wh = ((1.0 - served_share) * (load.power_w * step_h)).reshape(-1)
-    delivered_wh = float((served_share * (load.power_w * step_h)).sum())
-    hours = float(((1.0 - served_share) * (load.power_w > 0.0)).sum()) * step_h
-    missed = None
-    jobs = load.flexible
-    if jobs is not None and queue is not None:
-        given_up_wh = queue[at.TR_GIVEN_UP] * efficiency
-        missing_wh = missing_wh + given_up_wh
-        delivered_wh += float(queue[at.TR_DONE].sum()) * step_h * efficiency
-        if jobs.holds_wh > 0.0:
-            asked_wh = np.tile(jobs.arrivals_wh, years)
-            dry = np.divide(given_up_wh, asked_wh, out=np.zeros_like(asked_wh), where=asked_wh > 0)
-            hours += float(dry.sum()) * step_h
-        elif jobs.job_wh > 0.0:
-            hours += float(given_up_wh.sum()) / jobs.power_w
-            missed = float(given_up_wh.sum()) / jobs.job_wh / years
-    week = round(7 * 24 / step_h)
-    running = np.concatenate(([0.0], np.cumsum(missing_wh)))
-    return LoadProof(
-        name=load.name,
-        importance=CLASS_NAMES[load.importance],
-        energy_wh_per_year=demand.yearly_wh(load),
-        delivered_wh_per_year=delivered_wh / years,
-        drawn_wh_per_year=delivered_wh / efficiency / years,
-        unserved_wh_per_year=float(missing_wh.sum()) / years,
-        hours_without_per_year=hours / years,
-        worst_week_wh=float((running[week:] - running[:-week]).max(initial=0.0)),
-        uses_missed_per_year=missed,
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from sunpantry.design.models import Design
 from sunpantry.design.promise import Backup
 from sunpantry.simulate import layout as at
 from sunpantry.timegrid import FloatArray
@@ -47,6 +48,11 @@ class SecondSource:
         row[at.BACKUP_ON] = self.start_below
         row[at.BACKUP_OFF] = self.stop_above
         row[at.TRANSFER] = 1.0 if self.transfer else 0.0
+
+
+def standing_backup(design: Design) -> Backup | None:
+    """Second source that is part of the system; one that only may be is an alternative."""
+    return None if design.search.backup else design.backup
 
 
 def second_source_of(backup: Backup | None) -> SecondSource | None:

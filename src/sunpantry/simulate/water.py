@@ -233,7 +233,9 @@ class DirectPumping:
         self._tables: dict[float, tuple[FloatArray, FloatArray]] = {}
         self._light: dict[object, FloatArray] = {}
 
-    def dry_hours(self, array: Array, pipe: PipeChoice, *, allowed_h: float = -1.0) -> float:
+    def dry_hours(
+        self, array: Array, pipe: PipeChoice, *, allowed_h: float = -1.0, share: float = 1.0
+    ) -> float:
         """Hours without water, mean of a year, weighted by the share missing [h].
 
         Parameters
@@ -244,10 +246,12 @@ class DirectPumping:
             The pipe.
         allowed_h : float
             Hours a year beyond which the exact number does not matter [h].
+        share : float
+            Share of the panels' power that is there [-].
         """
         years = self.setting.years
         limit = allowed_h * years if allowed_h >= 0.0 else -1.0
-        return self._run(array, pipe, limit, np.zeros((4, 0))) / years
+        return self._run(array, pipe, limit, np.zeros((4, 0)), share) / years
 
     def run(self, array: Array, pipe: PipeChoice) -> DirectRun:
         """Run through all years, step by step."""
@@ -272,7 +276,9 @@ class DirectPumping:
             self._light[key] = source[0].astype(np.float64)
         return self._light[key], array.count * derating(array) / derating(one)
 
-    def _run(self, array: Array, pipe: PipeChoice, allowed_h: float, kept: FloatArray) -> float:
+    def _run(
+        self, array: Array, pipe: PipeChoice, allowed_h: float, kept: FloatArray, share: float = 1.0
+    ) -> float:
         from sunpantry.simulate.kernel_tank import fill_tank
 
         if pipe.bore_mm not in self._tables:
@@ -280,6 +286,7 @@ class DirectPumping:
             self._tables[pipe.bore_mm] = (table.power_w / MATCHED, table.flow_l_min * 60.0)
         table_w, table_l_h = self._tables[pipe.bore_mm]
         power_w, factor = self._power(array)
+        factor *= share
         tank = self.job.tank
         return float(
             fill_tank(

@@ -23,7 +23,8 @@ if TYPE_CHECKING:
     from sunpantry.plan.types import Plan, SearchReport
     from sunpantry.web.answer import Answer, Glance
 
-KEPT_SKIES, KEPT_PLANS = 4, 3
+KEPT_SKIES, KEPT_PLANS, KEPT_PICTURES = 4, 3, 40
+Drawable = tuple[str, str, str, dict[str, Any]]
 T = TypeVar("T")
 
 
@@ -104,6 +105,8 @@ class Bench:
     folder: Path = Path()
     skies: Recent[Question] = Recent(KEPT_SKIES)
     plans: Recent[Plan] = Recent(KEPT_PLANS)
+    charts: Recent[tuple[Drawable, ...]] = Recent(KEPT_PLANS)
+    drawn: Recent[bytes] = Recent(KEPT_PICTURES)
     fraction: Synchronized[float] | None = None
     stop: Synchronized[int] | None = None
 
@@ -329,21 +332,23 @@ class Look:
     winter: int | None = None
 
 
-Drawable = tuple[str, str, str, dict[str, Any]]
-
-
 def charts(text: str, found: Found, look: Look) -> tuple[Drawable, ...] | Refused:
     """Name, title, words and specification of every chart."""
     from sunpantry.report.charts import charts_of
+
+    key = f"{digest(text)}{found.key}{look}"
 
     def work() -> tuple[Drawable, ...] | Refused:
         plan = plan_of(text, found)
         if plan is None:
             return ANEW
         drawn = charts_of(plan, theme=look.theme, winter=look.winter, locale=look.locale)
-        return tuple((one.name, one.title, one.alt, one.spec) for one in drawn)
+        made = tuple((one.name, one.title, one.alt, one.spec) for one in drawn)
+        Bench.charts.put(key, made)
+        return made
 
-    return told(work)
+    kept = Bench.charts.look(key)
+    return told(work) if kept is None else kept
 
 
 def picture(text: str, found: Found, look: Look, name: str, ending: str) -> bytes | Refused:
@@ -355,7 +360,8 @@ def picture(text: str, found: Found, look: Look, name: str, ending: str) -> byte
         return made
     for one, _, alt, spec in made:
         if one == name:
-            return draw(spec, ending, words=alt)
+            key = f"{digest(text)}{found.key}{look}{name}.{ending}"
+            return Bench.drawn.get(key, lambda: draw(spec, ending, words=alt))  # noqa: B023
     return Refused("there is no such picture")
 
 

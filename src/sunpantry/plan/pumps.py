@@ -1,0 +1,153 @@
+"""Pumps straight on panels in a plan: beside a battery system, or all there is."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from sunpantry import __version__
+from sunpantry.plan.direct_pump import OPEN_ARRAY, DirectPump, choose_direct
+from sunpantry.plan.parts_list import parts_of
+from sunpantry.plan.pump_proof import proof_of_pumps, system_of_pumps
+from sunpantry.plan.types import Plan, SearchReport
+from sunpantry.plan.verdict import about_hours, promise_hours, promise_kept
+from sunpantry.plan.water import water_findings, water_parts, water_reports
+from sunpantry.simulate.proof import Proof
+from sunpantry.simulate.setting import Setting
+from sunpantry.simulate.water import DirectPumping
+from sunpantry.sizing.cost import Cost, Item
+
+if TYPE_CHECKING:
+    from sunpantry.plan.questions import Question
+
+
+def choose_pumps(question: Question) -> tuple[DirectPump, ...]:
+    """Choose panels and pipe for every pump that hangs straight on a panel.
+
+    Parameters
+    ----------
+    question : Question
+        The design and its sky. Where nothing runs from a battery, the first [[array]]
+        tells what is fixed of the first pump's panels, and so on.
+    """
+    kits = () if question.setting.demand.loads else question.kit.arrays
+    promise_h = promise_hours(question.design)
+    jobs = [job for job in question.setting.demand.pumps if job.is_direct]
+    return tuple(
+        choose_direct(
+            question.setting,
+            job,
+            kit=kits[number] if number < len(kits) else OPEN_ARRAY,
+            limits=question.design.search,
+            pricing=question.pricing,
+            allowed_h=promise_h[job.importance],
+        )
+        for number, job in enumerate(jobs)
+    )
+
+
+def with_water(cost: Cost, question: Question) -> Cost:
+    """Add to the cost of a system the pipes that were chosen, and panels of direct pumps."""
+    demand = question.setting.demand
+    beside = question.direct if demand.loads else ()
+    panels = tuple(
+        Item(
+            "panel",
+            one.array.panel,
+            one.array.count,
+            one.array.owned,
+            question.pricing.price(one.array.panel),
+        )
+        for one in beside
+    )
+    pipes = [one.job for one in question.direct]
+    pipes += [job for job in demand.pumps if not job.is_direct]
+    price = sum(job.pipe.price or 0.0 for job in pipes if job.pump.pipe_bore_mm is None)
+    return replace(
+        cost,
+        purchase=cost.purchase + price + sum(item.to_pay for item in panels),
+        items=cost.items + panels,
+    )
+
+
+def plan_of_pumps(question: Question) -> Plan:
+    """Answer a design in which everything hangs straight on panels.
+
+    Parameters
+    ----------
+    question : Question
+        The design and its sky.
+    """
+    design, setting, direct = question.design, question.setting, question.direct
+    promise = promise_hours(design)
+    system = system_of_pumps(direct)
+    proof = proof_of_pumps(setting, direct, promise)
+    darker = _under_darker_sky(question)
+    kept = promise_kept(proof, promise)
+    cost = with_water(question.pricing.cost(system, life_years=None), question)
+    reports = water_reports(setting, system, proof, direct)
+    return Plan(
+        design=design,
+        sky=question.sky,
+        demand=setting.demand,
+        system=system,
+        parts=(*parts_of(cost), *water_parts(reports, design.money.currency)),
+        verdict=f"{'Yes' if kept else 'No'}: {design.name} {_told(proof, kept=kept)}.",
+        verdict_if_darker="If your place is a tenth darker than the table, it "
+        f"{_told(darker, kept=promise_kept(darker, promise))}.",
+        proof=proof,
+        proof_new=proof,
+        proof_darker=darker,
+        search=_report(direct, kept=kept),
+        frontier=(),
+        cost=cost,
+        findings=water_findings(reports, question.sky.place.altitude_m),
+        wiring=None,
+        workings=(),
+        uncertain=(),
+        notes=tuple(dict.fromkeys((*question.sky.notes, *question.sky.weather.notes))),
+        seed=design.seed,
+        version=__version__,
+        setting=setting,
+        water=reports,
+    )
+
+
+def _under_darker_sky(question: Question) -> Proof:
+    dark: Setting = question.darker()
+    pumps = tuple(
+        replace(one, run=DirectPumping(dark, one.job).run(one.array, one.job.pipe))
+        for one in question.direct
+    )
+    return proof_of_pumps(dark, pumps, promise_hours(question.design))
+
+
+def _told(proof: Proof, *, kept: bool) -> str:
+    if proof.winters_without_shortfall == proof.winters:
+        return f"has water at every hour of all {proof.winters} years"
+    wet = f"{proof.winters_without_shortfall} of {proof.winters} years pass without a dry tank"
+    hours = about_hours(proof.hours_without_power_per_year)
+    keeps = "keeps its promise" if kept else "does not keep its promise"
+    return f"{keeps}; {wet}, and on average water is missing for {hours} a year"
+
+
+def _report(direct: tuple[DirectPump, ...], *, kept: bool) -> SearchReport:
+    spoke_for = sum(one.spoke_for for one in direct)
+    simulated = sum(one.simulated for one in direct)
+    if spoke_for == len(direct):
+        words = "Panels and pipe were fixed in the design; nothing had to be chosen."
+    elif kept:
+        words = (
+            f"The cheapest of {spoke_for:,} combinations of panels and pipe that keeps the "
+            f"promise, {simulated:,} of them run through the years."
+        )
+    else:
+        words = f"None of {spoke_for:,} combinations of panels and pipe keeps the promise."
+    return SearchReport(
+        spoke_for=spoke_for,
+        simulated=simulated,
+        chosen=spoke_for > len(direct),
+        kept=kept,
+        stopped_early=False,
+        words=words,
+    )
