@@ -147,6 +147,11 @@ def _controller(plan: PlanLike, write: Write) -> str:
     coldest = plan.setting.climate.mean_annual_minimum_c
     volts = coldest_open_v(array, coldest)
     words = f"At {write(round(coldest), '°C')}, in full light, your panels give {write(volts, 'V')}"
+    socket_v = array.panel.regulated_output_v
+    if controller is None and socket_v is not None:
+        return (
+            f"Your panel has a regulator of its own and gives {write(socket_v, 'V')} at its socket."
+        )
     if controller is None:
         return f"{words}; there is no charge controller in your system."
     return f"{words}; your controller takes {write(controller.max_pv_voc_v, 'V')}."

@@ -6,7 +6,7 @@ from sunpantry.explain.shadow import ShadowNoon, row_pitch_m, shadow_noons
 from sunpantry.report.numbers import DASH
 from sunpantry.report.sheet.blocks import Block, caution, heading, section, table, text
 from sunpantry.report.sheet.desk import Desk
-from sunpantry.report.sheet.words import joined, tilt_words
+from sunpantry.report.sheet.words import is_carried, joined, tilt_words
 from sunpantry.sky.climate import MONTHS
 from sunpantry.sky.picture_sky import compass_word
 
@@ -41,11 +41,19 @@ def mounting(desk: Desk) -> Block:
     ]  # fmt: skip
     if any(len(set(array.tilt_deg)) > 1 for array in plan.system.arrays):
         blocks.append(text("Change the tilt at the start of April and at the start of October."))
+    if is_carried(plan.design):
+        blocks.append(
+            text(
+                "Set them out by hand, square to the sun at noon, where no shadow crosses them; "
+                "turn them after the sun when you are there. Lay them flat in wind."
+            )
+        )
     blocks += [heading("True north and south by the shadow"), *_shadow(desk)]
     pitch = _rows_apart(desk)
     if pitch:
         blocks += [heading("Rows"), text(pitch)]
-    blocks += [heading("Wind, roof and weight"), *_cautions(desk)]
+    if not is_carried(plan.design):
+        blocks += [heading("Wind, roof and weight"), *_cautions(desk)]
     return section(5, "Mounting", blocks)
 
 

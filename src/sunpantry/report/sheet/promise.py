@@ -131,6 +131,7 @@ def _loads(desk: Desk) -> Block:
 def _proof(desk: Desk) -> list[Block]:
     """Month by month, the winters, where the energy goes."""
     plan, numbers = desk.plan, desk.numbers
+    stored = plan.system.bank is not None
     rows = [
         [
             MONTHS[one.month - 1],
@@ -139,24 +140,32 @@ def _proof(desk: Desk) -> list[Block]:
             numbers.number(one.served_wh),
             numbers.number(one.unserved_wh, digits=2),
             numbers.number(one.hours_without, digits=2),
-            numbers.percent(one.lowest_charge),
-            numbers.percent(one.mean_charge),
+            *(
+                (numbers.percent(one.lowest_charge), numbers.percent(one.mean_charge))
+                if stored
+                else ()
+            ),
         ]
         for one in plan.proof.months
     ]
-    heads = ["", "could give", "gathered", "delivered", "missing", "h without", "lowest", "mean"]
+    heads = ["", "could give", "gathered", "delivered", "missing", "h without"]
+    heads += ["lowest", "mean"] if stored else []
     left = numbers.percent(plan.proof.capacity_left)
     blocks = [
         heading("The proof"),
         text(plan.search.words),
         *desk.chart("year-energy", height_mm=78.0),
         text(
-            f"Mean of {plan.proof.winters} winters, with the battery worn to {left} of its "
-            "capacity. Energies in Wh a day; hours in the month; charge of the battery: the "
-            "lowest in any winter, and the mean.",
+            f"Mean of {plan.proof.winters} winters. Energies in Wh a day; hours in the month."
+            + (
+                f" The battery is worn to {left} of its capacity; its charge: the lowest in any "
+                "winter, and the mean."
+                if stored
+                else ""
+            ),
             quiet=True,
         ),
-        table(heads, rows, align="lrrrrrrr"),
+        table(heads, rows, align="l" + "r" * (len(heads) - 1)),
         *desk.chart("charge-all-winters", height_mm=74.0),
         *desk.chart("charge-winters", height_mm=74.0),
         *desk.chart("energy-flow", height_mm=72.0),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from sunpantry.design.models import Design
 from sunpantry.explain.limits import Limit
 from sunpantry.figures import Figure, Given
 from sunpantry.parts.system import Array
@@ -14,6 +15,11 @@ HOUSING = {
     "outdoors": "outdoors",
 }
 IMPORTANCE = {"must": "must run", "should": "should run", "may": "may wait"}
+
+
+def is_carried(design: Design) -> bool:
+    """Whether nothing is fixed anywhere: panels that are set out by hand."""
+    return bool(design.arrays) and all(array.mounting == "carried" for array in design.arrays)
 
 
 def counted(count: int, name: str) -> str:

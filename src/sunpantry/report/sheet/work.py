@@ -18,7 +18,7 @@ from sunpantry.report.sheet.blocks import (
     text,
 )
 from sunpantry.report.sheet.desk import Desk
-from sunpantry.report.sheet.words import HOUSING
+from sunpantry.report.sheet.words import HOUSING, is_carried
 
 if TYPE_CHECKING:
     from sunpantry.wiring import WiringPlan
@@ -81,12 +81,13 @@ def _building(desk: Desk, wiring: WiringPlan | None) -> Iterator[Block]:
         "Read the sheet through, lay out the parts, check them against the shopping list.",
         "If a label differs, see the limits in section 2.",
     )
-    yield step("Set up the frame", "at the tilt and direction of section 5.")
-    yield step(
-        "Fix the panels and cover their faces",
-        "with a blanket or card, tied down.",
-        *said.about("G"),
-    )
+    if not is_carried(desk.plan.design):
+        yield step("Set up the frame", "at the tilt and direction of section 5.")
+        yield step(
+            "Fix the panels and cover their faces",
+            "with a blanket or card, tied down.",
+            *said.about("G"),
+        )
     if bank is not None:
         yield step(
             "Put the battery in its place",
@@ -102,7 +103,7 @@ def _building(desk: Desk, wiring: WiringPlan | None) -> Iterator[Block]:
             "beside the battery but not above it, with a hand's breadth of air around them.",
             *said.about("U", "X"),
         )
-    if wiring is None:
+    if wiring is None or (is_carried(desk.plan.design) and not wiring.protections):
         return
     yield step(
         "Lay every cable and write its letter and number on both ends.",
@@ -170,10 +171,11 @@ def _afterwards(wiring: WiringPlan | None) -> Iterator[Block]:
         if any(one.kind == "label" for one in wiring.notices):
             yield step("Write and fix the labels", "listed below.")
         place = "battery" if wiring.circuit.of_kind("battery") else "panels"
-        yield step(
-            f"Hang a copy of the circuit diagram beside the {place}",
-            "with the order of taking apart.",
-        )
+        if wiring.protections:
+            yield step(
+                f"Hang a copy of the circuit diagram beside the {place}",
+                "with the order of taking apart.",
+            )
         if any(one.kind == "local rule" for one in wiring.notices):
             yield step(
                 "Have the mains side checked",
@@ -190,28 +192,25 @@ def looking_after(desk: Desk) -> Block:
     desk : Desk
         The plan and how numbers are written.
     """
-    bank = desk.plan.system.bank
+    system = desk.plan.system
+    bank = system.bank
     kind = "" if bank is None else bank.battery.chemistry
-    blocks = [
-        heading("Weekly"),
-        bullets(
-            [
-                "Look at the controller: is it charging by day, does it reach full now and then?",
-                "Look along the panels: shade, leaves, droppings, a cracked glass?",
-            ]
-        ),
-        heading("Monthly"),
-        bullets(_monthly(kind)),
-        heading("Before winter"),
-        bullets(
-            [
-                "Wash the panels with rain water; cut what has grown into the light.",
-                "Tighten every terminal, with its fuse out. Warm or brown means loose.",
-                "Fill the battery for a day with little use before the dark weeks begin.",
-                "Compare a noon reading with section 8.",
-            ]
-        ),
-    ]
+    weekly = ["Look along the panels: shade, leaves, droppings, a cracked glass?"]
+    if system.controller is not None:
+        weekly.append(
+            "Look at the controller: is it charging by day, does it reach full now and then?"
+        )
+    blocks = [heading("Weekly"), bullets(weekly)]
+    monthly = _monthly(kind, mains=system.inverter is not None)
+    if monthly:
+        blocks += [heading("Monthly"), bullets(monthly)]
+    autumn = ["Wash the panels with rain water; cut what has grown into the light."]
+    if desk.plan.wiring is not None and desk.plan.wiring.protections:
+        autumn.append("Tighten every terminal, with its fuse out. Warm or brown means loose.")
+    if bank is not None:
+        autumn.append("Fill the battery for a day with little use before the dark weeks begin.")
+    autumn.append("Compare a noon reading with section 8.")
+    blocks += [heading("Before winter"), bullets(autumn)]
     if bank is not None:
         blocks += _charge_by_voltage(desk)
         blocks += [heading("Storage"), text(_storage(kind))]
@@ -219,8 +218,10 @@ def looking_after(desk: Desk) -> Block:
     return section(9, "Looking after it", blocks, new_page=False)
 
 
-def _monthly(kind: str) -> list[str]:
-    items = ["Feel the terminals after an hour of load: none should be warm."]
+def _monthly(kind: str, *, mains: bool) -> list[str]:
+    items = []
+    if kind not in ("", "power_bank"):
+        items.append("Feel the terminals after an hour of load: none should be warm.")
     if kind == "flooded":
         items += [
             "Check the level in every cell; top up with distilled water only, after charging, "
@@ -231,7 +232,8 @@ def _monthly(kind: str) -> list[str]:
         items.append("Look for bulging, leaking or a smell of bad eggs: stop charging then.")
     elif kind == "lifepo4":
         items.append("Look at the display of the battery, if it has one: cells alike, no alarm.")
-    items.append("Press the test knob of a residual-current device, if there is one.")
+    if mains:
+        items.append("Press the test knob of the residual-current device, if there is one.")
     return items
 
 
