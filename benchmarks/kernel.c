@@ -79,11 +79,18 @@ static double array_power(const double *d, const float *sun, int64_t width, int6
     double bend = third * d[STRINGS] - 2.0 * second + first;
     double slope = second - first - 0.5 * bend;
     bend *= 0.5;
+    double highest = most(target, open_v);
     double x = (open_v - d[NODE_LOW_V]) / d[NODE_STEP_V];
     double amps = least(most(first + x * (slope + x * bend), 0.0), d[RATED_A]);
     double net = amps - loaded / open_v;
     double volts = most(open_v + (net > 0.0 ? ohm_in : ohm_out) * net, 0.5 * open_v);
-    volts = least(volts, most(target, open_v));
+    if (volts < highest) {
+        x = (volts - d[NODE_LOW_V]) / d[NODE_STEP_V];
+        amps = least(most(first + x * (slope + x * bend), 0.0), d[RATED_A]);
+        net = amps - loaded / open_v * (2.0 - volts / open_v);
+        volts = most(open_v + (net > 0.0 ? ohm_in : ohm_out) * net, 0.5 * open_v);
+    }
+    volts = least(volts, highest);
     x = (volts - d[NODE_LOW_V]) / d[NODE_STEP_V];
     amps = least(most(first + x * (slope + x * bend), 0.0), d[RATED_A]);
     *offered = volts * amps;
@@ -281,7 +288,7 @@ static void step(const double *d, State *s, double *totals, double *year, const 
     double inner, volts = open_v, taken = 0.0, heater = 0.0, lost = overhead + d[INVERTER_K1] * carried;
     for (int k = 0; k < 3; k++) got[k] = dc[k] + ac[k];
     if (supply > used) {
-        double room = least((well - settled) / d[DRAW_H], (full - whole) / h);
+        double room = (full - whole) / h;
         double stored;
         taken = charge(d, s, totals, supply - used, room, open_v, cold, ohm_in, filled, target,
                        cell_c, h, &stored, &heater, &volts);
@@ -329,7 +336,7 @@ static void step(const double *d, State *s, double *totals, double *year, const 
     totals[T_OWN] += own * h;
     totals[T_INVERTER] += lost * h;
 
-    double available = settled - d[DRAW_H] * inner;
+    double available = least(settled - d[DRAW_H] * inner, well);
     double bound = most(whole - inner * h - available, 0.0);
     available = most(available, 0.0);
     double leak = d[LEAK_PER_H] * h;

@@ -307,8 +307,7 @@ class Referee:
         gas_a = min(gas_a, whole)
         amps = whole - gas_a
         useful = store.table.coulombic
-        room_w = (store.share * store.full_wh - bank.settled) / bank.per_w
-        room_w = max(min(room_w, (store.full_wh - self.w0) / self.step_h), 0.0)
+        room_w = max((store.full_wh - self.w0) / self.step_h, 0.0)
         amps = min(amps, room_w / (v0 * useful))
         account, h = self.told.account, self.step_h
         account.side += v0 * amps * (1.0 - useful) * h
@@ -341,7 +340,7 @@ class Referee:
         """Take power out of the wells (negative: in), and let them leak."""
         store = self.store
         assert store is not None
-        available = bank.settled - bank.per_w * out_w
+        available = min(bank.settled - bank.per_w * out_w, store.share * store.full_wh)
         bound = max(self.w0 - out_w * self.step_h - available, 0.0)
         available = max(available, 0.0)
         keep = 1.0 - store.leak_per_h * self.step_h

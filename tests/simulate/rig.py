@@ -141,12 +141,18 @@ def level_sun(amps: FloatArray) -> FloatArray:
     return np.stack([np.asarray(amps, dtype=np.float64)] * 3)[None]
 
 
+def _curve(model: BatteryModel | float | None) -> FloatArray:
+    if isinstance(model, BatteryModel):
+        return curve_of(model, model.nominal_v)
+    return curve_of(None, 12.0 if model is None else model)
+
+
 def run(
     rows: Sequence[FloatArray],
     *,
     sun: FloatArray,
     loads: FloatArray,
-    models: Sequence[BatteryModel | None] = (None,),
+    models: Sequence[BatteryModel | float | None] = (None,),
     cell_c: ArrayLike = 25.0,
     step_h: float = 1.0,
     years: int = 1,
@@ -164,7 +170,8 @@ def run(
     flexible : numpy.ndarray, shape (load sets, queues, columns), optional
         Columns that are not given are 0.
     models : sequence
-        Banks whose voltage curves the rows point to; ``None``: level 12 V.
+        Banks whose voltage curves the rows point to; a number: level at that voltage;
+        ``None``: level 12 V.
     """
     designs = np.stack(rows)
     count = len(designs)
@@ -201,7 +208,7 @@ def run(
         np.ascontiguousarray(shown, dtype=np.float32),
         place,
         np.zeros(steps, dtype=np.int64),
-        np.stack([curve_of(model, 12.0) for model in models]),
+        np.stack([_curve(model) for model in models]),
         np.ascontiguousarray(cells),
         loads,
         flexible,

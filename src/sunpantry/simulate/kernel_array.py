@@ -42,7 +42,7 @@ def tracked_power(
     above the bank; to work, a volt is enough. Where the bank plus that volt lies above
     the voltage of maximum power, the array works to the right of its maximum: with ``x``
     the place between there and no load, it gives ``1 - x² (0.7 + 0.3 x)`` of it (within
-    3 % of the single-diode curve in strong light, 8 % of it below in weak light).
+    3 % of the maximum of the single-diode curve in strong light, 10 % below in weak light).
 
     Returns
     -------
@@ -88,7 +88,7 @@ def direct_power(
 ) -> tuple[float, float]:
     """What an array switched straight onto the bank gives: current at the bank's voltage.
 
-    The voltage is that of the bank under the very current; it is found in one round.
+    The voltage is that of the bank under the very current; it is found in two rounds.
 
     Returns
     -------
@@ -102,12 +102,21 @@ def direct_power(
     slope = second - first - 0.5 * bend
     bend *= 0.5
     low, per_gap = designs[n, at.NODE_LOW_V], states[n, at.D_PER_GAP]
+    highest_v = max(target_v, open_v)
+    per_open = 1.0 / open_v
+    load_a = loaded_w * per_open
     x = (open_v - low) * per_gap
     amps = min(max(first + x * (slope + x * bend), 0.0), designs[n, at.RATED_A])
-    net = amps - loaded_w / open_v
+    net = amps - load_a
     # No load draws a bank below half its open voltage, where its power is greatest.
     volts = max(open_v + (ohm_in if net > 0.0 else ohm_out) * net, 0.5 * open_v)
-    volts = min(volts, max(target_v, open_v))
+    if volts < highest_v:
+        x = (volts - low) * per_gap
+        amps = min(max(first + x * (slope + x * bend), 0.0), designs[n, at.RATED_A])
+        # The load's current falls as the voltage rises: to first order.
+        net = amps - load_a * (2.0 - volts * per_open)
+        volts = max(open_v + (ohm_in if net > 0.0 else ohm_out) * net, 0.5 * open_v)
+    volts = min(volts, highest_v)
     x = (volts - low) * per_gap
     amps = min(max(first + x * (slope + x * bend), 0.0), designs[n, at.RATED_A])
     return volts * amps * designs[n, at.CONVERSION], volts * amps

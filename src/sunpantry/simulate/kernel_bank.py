@@ -50,15 +50,6 @@ def most_inner_w(
     return float(min(most, designs[n, at.MAX_DISCHARGE_A] * open_v))
 
 
-@part
-def room_w(
-    designs: FloatArray, states: FloatArray, n: int, settled: float, whole: float, step_h: float
-) -> float:
-    """Most that the wells take in the step [W]; see :func:`settle` for the arguments."""
-    room = (states[n, at.D_WELL] - settled) * states[n, at.D_PER_DRAW]
-    return float(min(room, (designs[n, at.FULL_WH] - whole) / step_h))
-
-
 @rare_part
 def go_short(
     designs: FloatArray,
@@ -173,7 +164,9 @@ def settle(
     inner_w : float
         Flow out of the wells [W].
     """
-    available = settled - designs[n, at.DRAW_H] * inner_w
+    # What a charge would heap upon a full available well goes on into the bound one: how
+    # fast a bank fills is a matter of its charge resistance.
+    available = min(settled - designs[n, at.DRAW_H] * inner_w, states[n, at.D_WELL])
     bound = max(whole - inner_w * step_h - available, 0.0)
     available = max(available, 0.0)
     kept = states[n, at.D_KEPT]

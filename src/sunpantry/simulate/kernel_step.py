@@ -12,7 +12,7 @@ from __future__ import annotations
 from sunpantry.physics.compiled import part, rare_part
 from sunpantry.simulate import layout as at
 from sunpantry.simulate.kernel_array import supplied
-from sunpantry.simulate.kernel_bank import bank_now, drawn, most_inner_w, room_w, settle
+from sunpantry.simulate.kernel_bank import bank_now, drawn, most_inner_w, settle
 from sunpantry.simulate.kernel_book import (
     note_details,
     note_level,
@@ -109,7 +109,7 @@ def exchange(
         Delivered to each class [W].
     """
     if supply > used:
-        room = room_w(designs, states, n, settled, whole, step_h)
+        room = (designs[n, at.FULL_WH] - whole) / step_h
         taken, stored, heater_w, volts, amps = charge(
             designs, states, totals, n, supply - used, room, open_v, cold, ohm_in,
             whole * states[n, at.D_PER_FULL], target_v, cell_c, step_h,
