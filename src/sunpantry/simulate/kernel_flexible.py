@@ -61,6 +61,38 @@ def note_queue(
 
 
 @rare_part
+def overdue_wh(
+    flexible: FloatArray,
+    arrived: FloatArray,
+    served: FloatArray,
+    n: int,
+    row: int,
+    q: int,
+    t: int,
+) -> float:
+    """Energy of jobs whose deadline has passed; a store has no deadline [Wh]."""
+    late = t - int(flexible[row, q, at.FLEX_DEADLINE])
+    if flexible[row, q, at.FLEX_HOLDS] > 0.0 or late < 0:
+        return 0.0
+    return float(arrived[row, q, late] - served[n, q])
+
+
+@rare_part
+def missing_wh(
+    flexible: FloatArray,
+    arrived: FloatArray,
+    served: FloatArray,
+    n: int,
+    row: int,
+    q: int,
+    t: int,
+) -> float:
+    """Energy of what was drawn from an empty store [Wh]."""
+    holds_wh = flexible[row, q, at.FLEX_HOLDS]
+    return float(arrived[row, q, t] - served[n, q] - holds_wh) if holds_wh > 0.0 else 0.0
+
+
+@rare_part
 def power_now(
     flexible: FloatArray,
     served: FloatArray,
@@ -140,18 +172,15 @@ def run_flexible(
         kind = int(flexible[row, q, at.FLEX_CLASS])
         new_wh = arrived[row, q, t] - (arrived[row, q, t - 1] if t > 0 else 0.0)
         yearly[n, y, at.Y_ASKED + kind] += new_wh
-        holds_wh = flexible[row, q, at.FLEX_HOLDS]
         daily = flexible[row, q, at.FLEX_DAY] > 0.0
         if daily and t % round(24.0 / step_h) == 0:
             served[n, 2 * flexible.shape[1] + q] = 0.0
-        late = t - int(flexible[row, q, at.FLEX_DEADLINE])
-        if holds_wh <= 0.0 and late >= 0:
-            overdue = arrived[row, q, late] - served[n, q]
-            if overdue > LEAST_BACKLOG_H * job_w:
-                give_up(
-                    designs, flexible, served, totals, yearly, traces, n, y, row, q, t,
-                    overdue, overdue / job_w, step_h,
-                )  # fmt: skip
+        overdue = overdue_wh(flexible, arrived, served, n, row, q, t)
+        if overdue > LEAST_BACKLOG_H * job_w:
+            give_up(
+                designs, flexible, served, totals, yearly, traces, n, y, row, q, t,
+                overdue, overdue / job_w, step_h,
+            )  # fmt: skip
         ceiling = (surplus_w if flexible[row, q, at.FLEX_LEVEL] > 1.0 else spare_w) - bus
         grow = 1.0
         on_ac = flexible[row, q, at.FLEX_IS_AC] > 0.0
@@ -170,10 +199,10 @@ def run_flexible(
             bus += power * grow
             delivered += power
             note_queue(designs, traces, n, q, t, power, 0.0)
-        over_wh = arrived[row, q, t] - served[n, q] - holds_wh
-        if holds_wh > 0.0 and over_wh > LEAST_BACKLOG_H * job_w and new_wh > 0.0:
+        over = missing_wh(flexible, arrived, served, n, row, q, t)
+        if over > LEAST_BACKLOG_H * job_w and new_wh > 0.0:
             give_up(
                 designs, flexible, served, totals, yearly, traces, n, y, row, q, t,
-                over_wh, min(over_wh / new_wh, 1.0) * step_h, step_h,
+                over, min(over / new_wh, 1.0) * step_h, step_h,
             )  # fmt: skip
     return bus, delivered
