@@ -26,6 +26,7 @@ from sunpantry.plan.uncertainty import worth_measuring
 from sunpantry.plan.verdict import promise_hours, promise_kept, verdict_if_darker, verdict_of
 from sunpantry.plan.water import water_findings, water_parts, water_reports
 from sunpantry.plan.wires import wiring_of
+from sunpantry.plan.workings import workings_of
 from sunpantry.simulate.proof import Proof, prove
 from sunpantry.simulate.second_source import SecondSource, second_source_of, standing_backup
 from sunpantry.simulate.setting import Setting
@@ -264,7 +265,7 @@ def plan_for(
         cost=cost,
         findings=findings,
         wiring=wiring_of(design, setting, system, proof=proofs.worn),
-        workings=(),
+        workings=workings_of(setting, system, proofs.worn, cost, years=design.money.years),
         uncertain=worth_measuring(
             setting, system, capacity_left=WORN_OUT, second_source=second_source_of(backup)
         ),

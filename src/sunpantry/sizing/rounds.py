@@ -1,0 +1,301 @@
+"""One search under way: bands of candidates, strongest first, cheapest last word."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+
+from sunpantry.sizing.answer import SAME_COST, Answer
+from sunpantry.sizing.cost import Pricing
+from sunpantry.sizing.dominance import Dominance, Strength
+from sunpantry.sizing.lanes import Block, Lanes, feed_cost
+from sunpantry.sizing.promise import Demanded
+from sunpantry.sizing.space import Choice, Space
+from sunpantry.sizing.trials import Trials, Verdict
+from sunpantry.timegrid import FloatArray, IntArray
+
+Progress = Callable[[float, str], None]
+
+# A band is so much wider than its cheapest candidate; wider while there is little to try.
+BAND = 0.06
+WIDEST_BAND = 0.16
+FEW_TRIED = 64
+TRIED_AT_ONCE = 96
+RUN_THROUGH_AT_ONCE = 4
+# No array makes a bank live longer than this multiple of its life with the strongest one.
+LIFE_ROOM = 1.03
+
+
+class Context(Protocol):
+    """What a search needs of the searcher."""
+
+    space: Space
+    pricing: Pricing
+    most_simulated: int
+    most_checked: int
+    tried_at_once: int
+
+    def trials(self) -> Trials:
+        """Trials shared by all searches."""
+
+    def answers(self, choices: Sequence[Choice]) -> list[Answer]:
+        """Run systems through all years."""
+
+
+@dataclass(eq=False)
+class _Cell:
+    """Candidates with one bank, feed, tilt and kind of controller, strongest first."""
+
+    block: Block
+    set_point: int
+    pairs: IntArray
+    costs: FloatArray
+    strength: Strength
+    passed: bool = False
+
+    def part(self, kept: np.ndarray) -> _Cell:
+        """Only some of the candidates."""
+        one = self.strength
+        some = Strength(
+            one.sun_wh[kept], one.limit_a[kept], one.spare_v[kept], one.set_points[kept]
+        )
+        return _Cell(
+            self.block, self.set_point, self.pairs[kept], self.costs[kept], some, self.passed
+        )
+
+    def keep(self, kept: np.ndarray) -> None:
+        """Leave out what is ruled out."""
+        if not kept.all():
+            rest = self.part(kept)
+            self.pairs, self.costs, self.strength = rest.pairs, rest.costs, rest.strength
+
+    def skyline(self) -> np.ndarray:
+        """Candidates for which no other gives as much sun for no more money."""
+        order = np.lexsort((-self.strength.sun_wh, self.costs))
+        best = np.maximum.accumulate(self.strength.sun_wh[order])
+        before = np.concatenate(([-np.inf], best[:-1]))
+        good = np.zeros(order.size, dtype=bool)
+        good[order] = self.strength.sun_wh[order] > before
+        return good
+
+    def choice(self, place: int) -> Choice:
+        """One of the candidates."""
+        block = self.block
+        return Choice(
+            block.group, block.feed, block.bank, int(self.pairs[place]), block.tilt
+        )
+
+    def take(self) -> tuple[Choice, float]:
+        """Take out the candidate to try next: the strongest, or a middling one after a success."""
+        place = self.pairs.size // 2 if self.passed else 0
+        choice, cost = self.choice(place), float(self.costs[place])
+        kept = np.ones(self.pairs.size, dtype=bool)
+        kept[place] = False
+        self.keep(kept)
+        return choice, cost
+
+
+class Rounds:
+    """A search for one promise.
+
+    First the *likely* candidates are gone through: of each kind those for which no other
+    gives as much sun for less money. That finds an answer quickly. Then everything else
+    that could be cheaper is tried, unless a stronger system has failed clearly; at last
+    what was ruled out so is tried one by one. With more left than may be tried, the
+    answer says so.
+    """
+
+    def __init__(self, context: Context, demanded: Demanded, progress: Progress | None) -> None:
+        self._context, self._demanded = context, demanded
+        self._progress: Progress = progress or (lambda _fraction, _words: None)
+        self._trials = context.trials()
+        self._dominance = Dominance(context.space, self._trials.bounds)
+        self._waiting: dict[Choice, float] = {}
+        self._unlikely: list[_Cell] = []
+        self._ruled_out: list[_Cell] = []
+        self._dear: list[FloatArray] = []
+        self._learned: dict[tuple[int, int, int], float] = {}
+        self._good_feeds: dict[int, set[int]] = {}
+        self.best: Answer | None = None
+        self.bounded = 0
+        self.compared = 0
+        self.over_limit = False
+
+    @property
+    def _limit(self) -> float:
+        return np.inf if self.best is None else self.best.cost.total + SAME_COST
+
+    def go(self) -> None:
+        """Search until nothing left can be cheaper, or what may be tried is used up."""
+        context = self._context
+        lanes = Lanes(context.space, self._trials.bounds, context.pricing, self._demanded)
+        stop_at = self._trials.simulated + context.most_simulated
+        low, width, number = lanes.least_cost, BAND, 0
+        while low <= self._limit and np.isfinite(low):
+            high = low * (1.0 + width) + SAME_COST
+            self._tell(0.7 * number / (number + 8.0), low)
+            tried = self.bounded
+            likely = list(self._likely(lanes.band(low, min(high, self._limit + SAME_COST))))
+            if self._go_through(likely, stop_at):
+                self.over_limit = True
+                return
+            few = self.bounded - tried < FEW_TRIED
+            width = min(2.0 * width, WIDEST_BAND) if few else BAND
+            number += 1
+            low = lanes.next_above(high)
+        stop_at = self._trials.simulated + context.most_checked
+        self._tell(0.7, min((float(cell.costs.min()) for cell in self._unlikely), default=low))
+        left = self._go_through(self._unlikely, stop_at)
+        self.compared = sum(int((cell.costs <= self._limit).sum()) for cell in left)
+        self._check(stop_at)
+
+    def _go_through(self, cells: list[_Cell], stop_at: int) -> list[_Cell]:
+        """Try all that is not ruled out meanwhile; return what is left when it is too much."""
+        while cells := self._still_open(cells):
+            if self._trials.simulated >= stop_at:
+                break
+            costs: dict[Choice, float] = {}
+            owners: dict[Choice, _Cell] = {}
+            for cell in cells[: self._context.tried_at_once]:
+                choice, cost = cell.take()
+                costs[choice], owners[choice] = cost, cell
+            self.bounded += len(costs)
+            verdicts = self._trials.judge(list(costs), self._demanded)
+            for (choice, cost), verdict in zip(costs.items(), verdicts, strict=True):
+                if verdict is Verdict.FAILED_CLEARLY:
+                    self._dominance.fail(choice)
+                elif verdict is Verdict.PASSED:
+                    owners[choice].passed = True
+                    if owners[choice].block.again > 0.0:
+                        self._learn(owners[choice].block)
+                    self._waiting[choice] = cost
+            self._run_through(RUN_THROUGH_AT_ONCE)
+        self._run_through(None)
+        return cells
+
+    def _likely(self, blocks: Iterable[Block]) -> Iterable[_Cell]:
+        """Split blocks into cells and put off what another candidate betters."""
+        for block in blocks:
+            if block.group not in self._good_feeds:
+                self._good_feeds[block.group] = self._best_feeds(block.group)
+            good_feed = block.feed in self._good_feeds[block.group]
+            for cell in self._cells(block):
+                good = cell.skyline() if good_feed else np.zeros(cell.pairs.size, dtype=bool)
+                if not good.all():
+                    self._unlikely.append(cell.part(~good))
+                if good.any():
+                    yield cell.part(good)
+
+    def _best_feeds(self, group: int) -> set[int]:
+        """Feeds of a group for which no cheaper one draws less."""
+        one = self._context.space.groups[group]
+        costs = [feed_cost(one, feed, self._context.pricing) for feed in range(len(one.feeds))]
+        drawn = self._dominance.drawn_w(group)
+        found, least = set(), np.inf
+        for feed in sorted(range(len(costs)), key=lambda feed: (costs[feed], drawn[feed], feed)):
+            if drawn[feed] < least:
+                found.add(feed)
+                least = drawn[feed]
+        return found
+
+    def _cells(self, block: Block) -> Iterable[_Cell]:
+        whole = self._dominance.strength(block.group, block.pairs, block.tilt)
+        order = np.lexsort((block.pairs, -whole.sun_wh))
+        for set_point in np.unique(whole.set_points).tolist():
+            here = order[whole.set_points[order] == set_point]
+            yield _Cell(
+                block,
+                set_point,
+                block.pairs[here],
+                block.costs[here],
+                Strength(
+                    whole.sun_wh[here],
+                    whole.limit_a[here],
+                    whole.spare_v[here],
+                    whole.set_points[here],
+                ),
+            )
+
+    def _still_open(self, cells: list[_Cell]) -> list[_Cell]:
+        """Cells with something left that is cheap enough and not ruled out."""
+        found = []
+        for cell in cells:
+            cell.keep(cell.costs <= self._limit)
+            dear = cell.costs + self._dearer(cell.block) > self._limit
+            if dear.any():
+                self._dear.append(cell.costs[dear])
+                cell.keep(~dear)
+            likely = self._dominance.open_ones(cell.block, cell.strength, cell.set_point)
+            if not likely.all():
+                self._ruled_out.append(cell.part(~likely))
+                cell.keep(likely)
+            if cell.pairs.size:
+                found.append(cell)
+        return found
+
+    def _dearer(self, block: Block) -> float:
+        """What candidates cost more than their bound, judging by the strongest array."""
+        learned = self._learned.get((block.group, block.feed, block.bank))
+        return 0.0 if learned is None else max(learned - block.again, 0.0)
+
+    def _learn(self, block: Block) -> None:
+        """Find how long a bank lives with the strongest array that suits it."""
+        key = (block.group, block.feed, block.bank)
+        group = self._context.space.groups[block.group]
+        bank = group.banks[block.bank]
+        if bank is None or key in self._learned:
+            return
+        pairs = np.nonzero(group.suits(bank))[0]
+        strongest = int(pairs[np.argmax(group.power_w[pairs])])
+        tilt = block.tilt if group.tilt_open[strongest] else 0
+        life = self._context.answers([Choice(*key, strongest, tilt)])[0].life
+        again = self._context.pricing.battery_again
+        years = np.inf if life is None else LIFE_ROOM * life.years
+        self._learned[key] = again(bank.battery, bank.count, years)
+
+    def _check(self, stop_at: int) -> None:
+        """Try one by one what was only ruled out by comparison, the strongest first."""
+        listed = sorted(
+            (-float(cell.strength.sun_wh[place]), cell.choice(place), float(cell.costs[place]))
+            for cell in self._ruled_out
+            for place in np.nonzero(cell.costs <= self._limit)[0].tolist()
+        )
+        checked = 0
+        while checked < len(listed) and self._trials.simulated < stop_at:
+            some = listed[checked : checked + self._context.tried_at_once]
+            checked += len(some)
+            costs = {choice: cost for _, choice, cost in some if cost <= self._limit}
+            verdicts = self._trials.judge(list(costs), self._demanded)
+            for (choice, cost), verdict in zip(costs.items(), verdicts, strict=True):
+                if verdict is Verdict.PASSED:
+                    self._waiting[choice] = cost
+            self._run_through(None)
+        self.bounded += checked
+        self.compared += sum(cost <= self._limit for _, _, cost in listed[checked:])
+        self.compared += sum(int((costs <= self._limit).sum()) for costs in self._dear)
+
+    def _run_through(self, most: int | None) -> None:
+        """Run what passed the dark years through all years, the cheapest first."""
+        while self._waiting:
+            order = sorted(self._waiting.items(), key=lambda one: (one[1], one[0]))
+            some = [choice for choice, cost in order[:RUN_THROUGH_AT_ONCE] if cost <= self._limit]
+            if not some:
+                self._waiting.clear()
+                return
+            for choice in some:
+                del self._waiting[choice]
+            for answer in self._context.answers(some):
+                hours = np.array(answer.hours_by_class)
+                kept = self._demanded.kept(hours, answer.hours_without_power)
+                if kept and (self.best is None or answer.rank < self.best.rank):
+                    self.best = answer
+            if most is not None:
+                return
+
+    def _tell(self, fraction: float, cost: float) -> None:
+        so_far = "" if self.best is None else f", best so far {self.best.cost.total:.0f}"
+        currency = self._context.pricing.currency
+        self._progress(fraction, f"systems from {cost:.0f} {currency}{so_far}")

@@ -1,0 +1,239 @@
+"""The cheapest system that keeps the promise: exact, by bounds.
+
+Candidates come in the order of the least they can cost (:mod:`sunpantry.sizing.lanes`).
+Each is held against an ideal store (:mod:`sunpantry.sizing.relaxed`), then run through
+the darkest years one by one, each begun with a full bank, then through all years. The
+search ends when nothing left can cost less than the best found. The answer is that of
+running every system of the space and taking the cheapest that keeps the promise; among
+equally dear ones that with fewest hours without power, then the first in the space.
+
+What this rests on:
+
+* cost bounds and the ideal store hold for every system (see there);
+* a year begun with a full bank has no more hours without power than the same year begun
+  as the year before left the bank. The switching of loads has a memory (hysteresis), so
+  that this is not a theorem of the kernel; a year begins in summer, when every bank that
+  is of use is full anyway. ``tests/sizing`` looks for a counter-example and holds the
+  search against brute force.
+
+Nothing is concluded from one system about another, larger or smaller one: in the kernel
+a larger bank or array may, by the same memory, now and then lose an hour more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from sunpantry.parts.system import System
+from sunpantry.physics.battery import WORN_OUT
+from sunpantry.simulate.second_source import SecondSource
+from sunpantry.simulate.setting import Setting
+from sunpantry.sizing.answer import Answer
+from sunpantry.sizing.bounds import Bounds
+from sunpantry.sizing.cost import Pricing
+from sunpantry.sizing.darkest import darkest
+from sunpantry.sizing.promise import Demanded
+from sunpantry.sizing.rounds import TRIED_AT_ONCE, Progress, Rounds
+from sunpantry.sizing.space import Choice, Space
+from sunpantry.sizing.trials import Outcome, Trials
+
+MOST_SIMULATED = 20_000
+MOST_CHECKED = 3_000
+LARGEST_TRIED = 24
+
+@dataclass(frozen=True)
+class SearchResult:
+    """What a search found.
+
+    Parameters
+    ----------
+    best : Answer or None
+        The cheapest system that keeps the promise; ``None`` when there is none.
+    closest : Answer or None
+        Where there is none, of the largest systems tried that which comes closest.
+    spoke_for : int
+        Systems that the answer speaks for.
+    bounded : int
+        Systems that were looked at one by one.
+    simulated : int
+        Systems that were run through at least one year.
+    compared : int
+        Systems that could be cheaper by the bounds and were not tried themselves, mostly
+        because stronger ones had failed clearly; 0: the answer is proven.
+    stopped_early : bool
+        Stopped by the person or by the limit; the answer is the best so far.
+    """
+
+    best: Answer | None
+    closest: Answer | None
+    spoke_for: int
+    bounded: int
+    simulated: int
+    compared: int
+    stopped_early: bool
+
+    @property
+    def words(self) -> str:
+        """Say the same in a sentence."""
+        run = f"{self.simulated:,} of them run through the years"
+        if self.stopped_early:
+            found = "best so far" if self.best else "nothing found so far"
+            return f"Stopped early: {found} among {self.spoke_for:,} systems, {run}."
+        if self.best is None:
+            return f"None of {self.spoke_for:,} systems keeps the promise, {run}."
+        return f"The cheapest of {self.spoke_for:,} systems that keeps the promise, {run}."
+
+
+@dataclass(eq=False)
+class Searcher:
+    """Searches one space, for one promise or several.
+
+    Parameters
+    ----------
+    setting : Setting
+        Sky and demand.
+    space : Space
+        What can be built.
+    pricing : Pricing
+        Prices and terms.
+    acceptable : callable
+        Hard rules from outside: whether a system may be built at all.
+    second_source : SecondSource or None
+        What helps out.
+    capacity_left : float
+        Share of the battery's capacity left while the promise is judged [-].
+    most_simulated : int
+        Systems to simulate at most.
+    most_checked : int
+        Systems simulated at most to prove the answer once it is found.
+    tried_at_once : int
+        Systems tried in one go; without influence on the answer.
+    """
+
+    setting: Setting
+    space: Space
+    pricing: Pricing
+    acceptable: Callable[[System], bool] = lambda _: True
+    second_source: SecondSource | None = None
+    capacity_left: float = WORN_OUT
+    most_simulated: int = MOST_SIMULATED
+    most_checked: int = MOST_CHECKED
+    tried_at_once: int = TRIED_AT_ONCE
+    _trials: Trials | None = field(default=None, repr=False)
+
+    def find(self, demanded: Demanded, *, progress: Progress | None = None) -> SearchResult:
+        """Find the cheapest system that keeps a promise.
+
+        Parameters
+        ----------
+        demanded : Demanded
+            The promise.
+        progress : callable, optional
+            Told a fraction and a few words now and then.
+
+        Returns
+        -------
+        SearchResult
+            Also after an interrupt from the keyboard, with the best so far.
+        """
+        before = self.trials().simulated
+        run = Rounds(self, demanded, progress)
+        stopped = False
+        closest = None
+        try:
+            run.go()
+            if run.best is None and not run.over_limit:
+                closest = self._closest(demanded)
+        except KeyboardInterrupt:
+            stopped = True
+        return SearchResult(
+            best=run.best,
+            closest=closest,
+            spoke_for=self.space.systems,
+            bounded=run.bounded,
+            simulated=self.trials().simulated - before,
+            compared=run.compared,
+            stopped_early=stopped or run.over_limit,
+        )
+
+    def trials(self) -> Trials:
+        """What all searches of the space share."""
+        if self._trials is None:
+            first = next((one for g in self.space.groups for one in g.arrays), None)
+            azimuth = first.fixed[0].azimuth_deg if first else 180.0
+            tilt = (first.fixed[0].tilt_deg if first else ()) or self.space.tilts[0]
+            dark = darkest(self.setting, tilt, azimuth)
+            bounds = Bounds(
+                self.setting.excerpt(dark.years),
+                self.setting,
+                dark.spans,
+                self.capacity_left,
+                self.second_source,
+            )
+            self._trials = Trials(
+                setting=self.setting,
+                dark=[self.setting.excerpt([year]) for year in dark.years],
+                space=self.space,
+                bounds=bounds,
+                acceptable=self.acceptable,
+                second_source=self.second_source,
+                capacity_left=self.capacity_left,
+            )
+        return self._trials
+
+    def answers(self, choices: Sequence[Choice]) -> list[Answer]:
+        """Run systems through all years, whether they keep a promise or not."""
+        return [
+            self._answer(choice, outcome)
+            for choice, outcome in zip(choices, self.trials().all_years(choices), strict=True)
+        ]
+
+    def _answer(self, choice: Choice, outcome: Outcome) -> Answer:
+        system = self.space.system(choice)
+        return Answer(
+            choice=choice,
+            system=system,
+            cost=self.pricing.cost(
+                system,
+                life_years=None if outcome.life is None else outcome.life.years,
+                backup_wh_per_year=outcome.backup_wh_per_year,
+            ),
+            hours_by_class=outcome.hours_by_class,
+            hours_without_power=outcome.any_hours,
+            winters_without_shortfall=outcome.winters_without_shortfall,
+            winters=self.setting.years,
+            life=outcome.life,
+        )
+
+    def _closest(self, demanded: Demanded) -> Answer | None:
+        """Of the largest systems that the rules allow, the one that breaks the promise least."""
+        found = self.answers(self._largest())
+        if not found:
+            return None
+        return min(
+            found,
+            key=lambda one: (
+                demanded.excess_h(np.array(one.hours_by_class), one.hours_without_power),
+                one.rank,
+            ),
+        )
+
+    def _largest(self) -> list[Choice]:
+        """Systems with the most battery and, for each bank, the most array."""
+        sizes: list[tuple[float, float, Choice]] = []
+        for number, group in enumerate(self.space.groups):
+            for position, bank in enumerate(group.banks):
+                pairs = np.nonzero(group.suits(bank))[0]
+                if pairs.size:
+                    order = np.argsort(-group.power_w[pairs], kind="stable")
+                    for pair in pairs[order].tolist():
+                        choice = Choice(number, 0, position, pair, 0)
+                        if self.acceptable(self.space.system(choice)):
+                            energy = 0.0 if bank is None else bank.energy_wh
+                            sizes.append((-energy, -float(group.power_w[pair]), choice))
+                            break
+        sizes.sort()
+        return [choice for _, _, choice in sizes[:LARGEST_TRIED]]
