@@ -24,7 +24,7 @@ demo: $(VENV)/.run-ready
 	@$(BIN)/python tools/demo.py $(DEMO) $(OUT)
 
 test: $(VENV)/.dev-ready
-	@sh tools/ensure_system_packages.sh
+	@tools/ensure_system_packages.sh
 	@$(BIN)/python -m pytest -n 2 --dist loadfile
 
 check: $(VENV)/.dev-ready

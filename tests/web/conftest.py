@@ -80,6 +80,12 @@ class Served:
 
 
 @pytest.fixture(scope="session")
+def served() -> type[Served]:
+    """How a page is served."""
+    return Served
+
+
+@pytest.fixture(scope="session")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Where the served page keeps its things."""
     return tmp_path_factory.mktemp("page")
