@@ -46,8 +46,10 @@ def filled(text: str) -> str:
     """README text with both examples put in."""
     for name, kind, body in (("design", "toml", LAMP), ("plan", "text", example_output())):
         pattern = re.compile(rf"(<!-- example: {name} -->\n).*?(<!-- end -->)", re.DOTALL)
-        block = f"```{kind}\n{body}```\n"
-        text = pattern.sub(lambda found, put=block: found[1] + put + found[2], text)
+        found = pattern.search(text)
+        if found is not None:
+            block = f"{found[1]}```{kind}\n{body}```\n{found[2]}"
+            text = text[: found.start()] + block + text[found.end() :]
     return text
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Annotated
 
 import typer
@@ -11,6 +12,7 @@ from sunpantry.cli.listing import examples, loads, parts
 from sunpantry.cli.matching import match
 from sunpantry.cli.new import new
 from sunpantry.cli.opening import backup, open_page, restore
+from sunpantry.cli.paper import explain, sheet
 from sunpantry.cli.place import place
 from sunpantry.cli.planning import plan
 from sunpantry.cli.wiring import wire
@@ -42,10 +44,11 @@ def common(
     del version
 
 
-for command in (new, plan, match, wire, parts, loads, examples):
+PLAIN: tuple[Callable[..., None], ...] = (
+    new, plan, match, wire, sheet, explain, parts, loads, examples, backup, restore,
+)  # fmt: skip
+for command in PLAIN:
     app.command()(command)
 app.command(name="open")(open_page)
 # Coordinates south of the equator begin with a minus: that is no option.
 app.command(context_settings={"ignore_unknown_options": True})(place)
-for command in (backup, restore):
-    app.command()(command)

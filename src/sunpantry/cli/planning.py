@@ -2,13 +2,24 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+from typing import Annotated
+
 import typer
 
 from sunpantry.cli.fetching import with_fetched_weather
 from sunpantry.cli.output import AsJson, DesignFile, FetchYears, progress_bar
 
 
-def plan(file: DesignFile, fetch: FetchYears = None, as_json: AsJson = False) -> None:
+def plan(
+    file: DesignFile,
+    pictures: Annotated[
+        Path | None,
+        typer.Option(metavar="DIR", help="Also draw every chart there, as SVG and PNG."),
+    ] = None,
+    fetch: FetchYears = None,
+    as_json: AsJson = False,
+) -> None:
     """Plan a design: choose the parts left open, prove them, say what it costs."""
     from sunpantry.plan import make_plan, read_plan_design
     from sunpantry.report.plain import as_json as to_json
@@ -17,6 +28,11 @@ def plan(file: DesignFile, fetch: FetchYears = None, as_json: AsJson = False) ->
     design = design.model_copy(update={"site": with_fetched_weather(design.site, fetch)})
     with progress_bar(quiet=as_json) as progress:
         made = make_plan(design, folder=file.parent, progress=progress)
+    if pictures is not None:
+        from sunpantry.report.charts import write_charts
+
+        drawn = write_charts(made, pictures)
+        typer.echo(f"drew {len(drawn)} pictures in {pictures}", err=True)
     if as_json:
         from sunpantry.report.plan_json import plan_json
 
