@@ -97,6 +97,8 @@ def _panel(plan: PlanLike, write: Write) -> str:
 
 
 def _volts(plan: PlanLike, write: Write) -> str:
+    if not plan.demand.loads:
+        return f"Your panels give up to {write(plan.system.array_power_w, 'W')}."
     load = max(plan.demand.loads, key=plan.demand.yearly_wh)
     daily = plan.demand.yearly_wh(load) / 365.0
     volts = plan.system.bank_v

@@ -66,7 +66,7 @@ def winters_charge(plan: Plan, pen: Pen, *, winter: int | None = None) -> Chart:
     layers: list[Spec] = []
     told: Rows = [{"day": day + 0.5, "date": days.day_words(day)} for day in range(DAYS_PER_YEAR)]
     x = days.x()
-    y = _percent_axis("lowest charge of the day")
+    y = percent_axis("lowest charge of the day")
     for name, index, dash, colour, width in shown:
         values = lows[index]
         line = {"color": colour, "strokeDash": dash, "strokeWidth": width}
@@ -90,7 +90,7 @@ def winters_charge(plan: Plan, pen: Pen, *, winter: int | None = None) -> Chart:
             "height": 230,
             "layer": [*layers, *pen.hovered(told, x, {one[0]: one[0] for one in shown})],
         },
-        subtitle=(f"A year with the dark season in the middle; {_battery_words(plan, pen)}.",),
+        subtitle=(f"A year with the dark season in the middle; {battery_words(plan, pen)}.",),
     )
 
 
@@ -127,67 +127,6 @@ def _key(name: str, slot: int, line: Spec, ink: str) -> Spec:
                           "text": {"field": "name", "type": "nominal"}}},
         ],
     }  # fmt: skip
-
-
-def all_winters(plan: Plan, pen: Pen) -> Chart:
-    """All winters as a band: the range, the middle eight of ten, the median.
-
-    Parameters
-    ----------
-    plan : Plan
-        For its traces.
-    pen : Pen
-        Theme and numbers.
-    """
-    lows = trace(plan, at.TR_SOC).min(axis=2)
-    levels = np.quantile(lows, (0.0, 0.1, 0.5, 0.9, 1.0), axis=0, method="linear")
-    days = axis_of(plan)
-    keys = ("least", "low", "middle", "high", "most")
-    rows = [
-        {"day": day + 0.5, **{key: round(float(levels[k, day]), 3) for k, key in enumerate(keys)}}
-        for day in range(DAYS_PER_YEAR)
-    ]
-    percent = pen.numbers.percent
-    darkest = int(levels[1].argmin())
-    title = (
-        f"Around {days.day_words(darkest)}, the hardest time, nine winters of ten keep more than "
-        f"{percent(float(levels[1, darkest]))} in the battery"
-    )
-    alt = (
-        f"Band chart of the battery's lowest charge on each day, over {plan.proof.winters} "
-        f"winters. {title}. The lowest of all is {percent(float(levels[0].min()))}; the middle "
-        f"winter's lowest {percent(float(levels[2].min()))}."
-    )
-    x, y = days.x(), _percent_axis("lowest charge of the day")
-    band = {"data": {"values": rows}}
-    return pen.chart(
-        "charge-all-winters",
-        title,
-        alt,
-        {
-            "width": WIDTH,
-            "height": 230,
-            **band,
-            "layer": [
-                {"mark": {"type": "area", "color": pen.theme.band},
-                 "encoding": {"x": x, "y": y | {"field": "least"}, "y2": {"field": "most"}}},
-                {"mark": {"type": "area", "color": pen.theme.band_core},
-                 "encoding": {"x": x, "y": y | {"field": "low"}, "y2": {"field": "high"}}},
-                {"mark": {"type": "line", "color": pen.theme.store, "strokeWidth": 2},
-                 "encoding": {"x": x, "y": y | {"field": "middle"}}},
-                *pen.hovered(
-                    [row | {"date": days.day_words(day)} for day, row in enumerate(rows)],
-                    x,
-                    {"least": "lowest of all", "low": "one winter in ten below",
-                     "middle": "middle winter", "high": "nine winters in ten below"},
-                ),
-            ],
-        },
-        subtitle=(
-            "Line: the middle winter. Inner band: eight winters of ten. Outer band: all "
-            f"{plan.proof.winters}; {_battery_words(plan, pen)}.",
-        ),
-    )  # fmt: skip
 
 
 def charge_map(plan: Plan, pen: Pen) -> Chart:
@@ -317,13 +256,15 @@ def _map_colour(scale: Spec, name: str) -> Spec:
     }  # fmt: skip
 
 
-def _percent_axis(title: str) -> Spec:
+def percent_axis(title: str) -> Spec:
+    """Scale of a share from empty to full."""
     return {
         "field": "charge", "type": "quantitative", "scale": _SCALE_PERCENT,
         "axis": {"title": title, "format": ".0%", "tickCount": 5, "domain": False, "ticks": False},
     }  # fmt: skip
 
 
-def _battery_words(plan: Plan, pen: Pen) -> str:
+def battery_words(plan: Plan, pen: Pen) -> str:
+    """How worn the battery is."""
     left = plan.proof.capacity_left
     return "battery new" if left >= 1.0 else f"battery worn to {pen.numbers.percent(left)}"

@@ -190,8 +190,11 @@ def flow_steps(plan: Plan) -> list[tuple[str, float, bool]]:
     """
     audit = plan.proof.audit
     came = audit.gathered_wh + audit.spilled_wh
+    spilled = "not taken: battery full or controller at its limit"
+    if plan.system.bank is None:
+        spilled = "not taken: nothing that needs it"
     losses = (
-        ("not taken: battery full or controller at its limit", audit.spilled_wh),
+        (spilled, audit.spilled_wh),
         ("in the charge controller", audit.conversion_wh),
         ("running the controller itself", audit.own_wh),
         ("warmth in the battery", audit.ohmic_wh),

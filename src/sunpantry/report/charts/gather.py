@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from sunpantry.errors import InputError
-from sunpantry.report.charts.charge import all_winters, charge_map, shortfall_map, winters_charge
+from sunpantry.report.charts.band import all_winters, tank_level
+from sunpantry.report.charts.charge import charge_map, shortfall_map, winters_charge
 from sunpantry.report.charts.choice import frontier
 from sunpantry.report.charts.curve import panel_curve_chart
 from sunpantry.report.charts.day import days
@@ -69,6 +70,10 @@ def charts_of(
     if plan.system.bank is not None:
         found += [winters_charge(plan, pen, winter=winter), all_winters(plan, pen)]
         found += [charge_map(plan, pen)]
+    found += [
+        tank_level(plan, water, pen, number=number)
+        for number, water in enumerate(plan.water, start=1)
+    ]
     found += [shortfall_map(plan, pen), energy_flow(plan, pen), frontier(plan, pen)]
     found += [panel_curve_chart(plan, pen), battery_life(plan, pen)]
     return tuple(one for one in found if one is not None)

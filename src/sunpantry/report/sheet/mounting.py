@@ -10,6 +10,7 @@ from sunpantry.report.sheet.words import is_carried, joined, tilt_words
 from sunpantry.sky.climate import MONTHS
 from sunpantry.sky.picture_sky import compass_word
 
+_UNREADABLE = f"{DASH}: the sun stands too high for a shadow, or does not rise."
 _LIGHT_FRAME = "At twice the wind speed the pull on a panel is four times as great."
 
 
@@ -67,6 +68,7 @@ def _shadow(desk: Desk) -> list[Block]:
     ]
     readable = {one.points for one in noons} - {""}
     points = f"true {next(iter(readable))}" if len(readable) == 1 else "along true north and south"
+    unread = any(not one.points for one in noons)
     return [
         text(
             "A compass points to magnetic north, and iron nearby turns it. The sun does not: hang "
@@ -79,6 +81,7 @@ def _shadow(desk: Desk) -> list[Block]:
             align="lrrr",
             widths=(1, 1, 1, 1),
         ),
+        *([text(_UNREADABLE, quiet=True)] if unread else []),
     ]
 
 

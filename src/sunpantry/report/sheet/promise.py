@@ -74,9 +74,9 @@ def _headline(desk: Desk) -> list[Block]:
             f"over {numbers.number(plan.design.money.years, 'years')}, in today's money",
         ),
         fact(
-            "Winters without a dark hour",
+            "Winters with nothing missing",
             f"{proof.winters_without_shortfall} of {proof.winters}",
-            f"{dark} without power in a mean year",
+            f"in a mean year {dark} without",
         ),
         fact(
             "Panels",
@@ -112,13 +112,16 @@ def _wiring_price(desk: Desk) -> str:
 
 def _loads(desk: Desk) -> Block:
     plan, numbers = desk.plan, desk.numbers
+    by_name = {load.name: load for load in plan.demand.loads}
     rows = []
-    for load, proof in zip(plan.demand.loads, plan.proof.loads, strict=True):
+    for proof in plan.proof.loads:
+        # A pump that hangs straight on its panels asks nothing of a battery.
+        load = by_name.get(proof.name)
         rows.append(
             [
-                counted(load.quantity, load.name),
-                numbers.number(load.peak_w, "W"),
-                load.supply,
+                proof.name if load is None else counted(load.quantity, load.name),
+                "" if load is None else numbers.number(load.peak_w, "W"),
+                "its panels" if load is None else load.supply,
                 numbers.number(proof.energy_wh_per_year / 365.0, "Wh"),
                 IMPORTANCE[proof.importance],
                 numbers.hours(proof.hours_without_per_year),
@@ -171,6 +174,11 @@ def _proof(desk: Desk) -> list[Block]:
         *desk.chart("energy-flow", height_mm=72.0),
         *desk.chart("frontier", height_mm=72.0),
     ]
+    blocks += _water(desk)
+    if plan.second_source is not None:
+        blocks += [heading("The second source"), text(plan.second_source.words)]
+    if plan.alternatives:
+        blocks += [heading("Other ways"), bullets(one.words for one in plan.alternatives)]
     if plan.uncertain:
         blocks += [heading("Measure these first"), bullets(one.words for one in plan.uncertain)]
     findings = [one for one in plan.findings if one.severity < _FINE]
@@ -185,6 +193,32 @@ def _proof(desk: Desk) -> list[Block]:
         )
     if plan.notes:
         blocks += [heading("What you must know"), bullets(plan.notes)]
+    return blocks
+
+
+def _water(desk: Desk) -> list[Block]:
+    """Each tank: the words, the band, the months."""
+    numbers = desk.numbers
+    blocks: list[Block] = []
+    for number, water in enumerate(desk.plan.water, start=1):
+        rows = [
+            [
+                MONTHS[one.month - 1],
+                numbers.number(one.asked_l),
+                numbers.number(one.delivered_l),
+                numbers.number(one.pumping_h, digits=2),
+                numbers.number(one.dry_days, digits=2),
+                numbers.percent(one.lowest_share),
+            ]
+            for one in water.proof.months
+        ]
+        heads = ["", "L a day asked", "delivered", "h pumping", "dry days", "lowest content"]
+        blocks += [
+            heading(f"Water: {water.tank}"),
+            text(water.words),
+            *desk.chart(f"tank-{number}", height_mm=70.0),
+            table(heads, rows, align="lrrrrr"),
+        ]
     return blocks
 
 
