@@ -11,9 +11,12 @@ from pathlib import Path
 
 from sunpantry.cli.output import progress_bar
 from sunpantry.plan import make_plan, read_plan_design
+from sunpantry.report.charts import write_charts
 from sunpantry.report.plain import as_json
 from sunpantry.report.plan_json import plan_json
 from sunpantry.report.plan_text import plan_text
+from sunpantry.report.sheet import write_sheet
+from sunpantry.report.wiring_text import write_drawings
 
 
 def main(arguments: list[str]) -> int:
@@ -27,9 +30,14 @@ def main(arguments: list[str]) -> int:
     (out / "plan.txt").write_text(text, "utf-8")
     (out / "plan.json").write_text(as_json(plan_json(plan)), "utf-8")
     shutil.copy(document, out / document.name)
+    write_charts(plan, out / "pictures")
+    write_drawings(plan, out)
+    write_sheet(plan, out / "sheet.pdf")
     print("The plan's files:")
     for path in sorted(out.iterdir()):
         print(f"  {path}")
+    print("Read docs/glossary.md for the words. To try your own: .venv/bin/sunpantry new my.toml")
+    print("To work in a browser instead: make serve")
     return 0
 
 
