@@ -133,6 +133,59 @@ def _loads(desk: Desk) -> Block:
 
 def _proof(desk: Desk) -> list[Block]:
     """Month by month, the winters, where the energy goes."""
+    plan = desk.plan
+    left = desk.numbers.percent(plan.proof.capacity_left)
+    stored = plan.system.bank is not None
+    blocks = [
+        heading("The proof"),
+        text(plan.search.words),
+        *desk.chart("year-energy", height_mm=78.0),
+        text(
+            f"Mean of {plan.proof.winters} winters. Energies in Wh a day; hours in the month."
+            + (
+                f" The battery is worn to {left} of its capacity; its charge: the lowest in any "
+                "winter, and the mean."
+                if stored
+                else ""
+            ),
+            quiet=True,
+        ),
+        _months(desk),
+        *desk.chart("charge-all-winters", height_mm=74.0),
+        *desk.chart("charge-winters", height_mm=74.0),
+        *desk.chart("energy-flow", height_mm=72.0),
+        *desk.chart("frontier", height_mm=72.0),
+    ]
+    return [*blocks, *_water(desk), *_advice(desk)]
+
+
+def _advice(desk: Desk) -> list[Block]:
+    """Other ways, what to measure, what the rules say, what a reader must know."""
+    plan = desk.plan
+    blocks: list[Block] = []
+    if plan.second_source is not None:
+        blocks += [heading("The second source"), text(plan.second_source.words)]
+    if plan.alternatives:
+        blocks += [heading("Other ways"), bullets(one.words for one in plan.alternatives)]
+    if plan.uncertain:
+        blocks += [heading("Measure these first"), bullets(one.words for one in plan.uncertain)]
+    findings = [one for one in plan.findings if one.severity < _FINE]
+    if findings:
+        blocks.append(heading("Do the parts suit each other"))
+        blocks.append(
+            bullets(
+                f"{one.severity.words.capitalize()}: {one.sentence}"
+                + (f" {one.remedy.sentence}" if one.remedy is not None else "")
+                for one in findings
+            )
+        )
+    if plan.notes:
+        blocks += [heading("What you must know"), bullets(plan.notes)]
+    return blocks
+
+
+def _months(desk: Desk) -> Block:
+    """The proof, month by month."""
     plan, numbers = desk.plan, desk.numbers
     stored = plan.system.bank is not None
     rows = [
@@ -153,47 +206,7 @@ def _proof(desk: Desk) -> list[Block]:
     ]
     heads = ["", "could give", "gathered", "delivered", "missing", "h without"]
     heads += ["lowest", "mean"] if stored else []
-    left = numbers.percent(plan.proof.capacity_left)
-    blocks = [
-        heading("The proof"),
-        text(plan.search.words),
-        *desk.chart("year-energy", height_mm=78.0),
-        text(
-            f"Mean of {plan.proof.winters} winters. Energies in Wh a day; hours in the month."
-            + (
-                f" The battery is worn to {left} of its capacity; its charge: the lowest in any "
-                "winter, and the mean."
-                if stored
-                else ""
-            ),
-            quiet=True,
-        ),
-        table(heads, rows, align="l" + "r" * (len(heads) - 1)),
-        *desk.chart("charge-all-winters", height_mm=74.0),
-        *desk.chart("charge-winters", height_mm=74.0),
-        *desk.chart("energy-flow", height_mm=72.0),
-        *desk.chart("frontier", height_mm=72.0),
-    ]
-    blocks += _water(desk)
-    if plan.second_source is not None:
-        blocks += [heading("The second source"), text(plan.second_source.words)]
-    if plan.alternatives:
-        blocks += [heading("Other ways"), bullets(one.words for one in plan.alternatives)]
-    if plan.uncertain:
-        blocks += [heading("Measure these first"), bullets(one.words for one in plan.uncertain)]
-    findings = [one for one in plan.findings if one.severity < _FINE]
-    if findings:
-        blocks.append(heading("Do the parts suit each other"))
-        blocks.append(
-            bullets(
-                f"{one.severity.words.capitalize()}: {one.sentence}"
-                + (f" {one.remedy.sentence}" if one.remedy is not None else "")
-                for one in findings
-            )
-        )
-    if plan.notes:
-        blocks += [heading("What you must know"), bullets(plan.notes)]
-    return blocks
+    return table(heads, rows, align="l" + "r" * (len(heads) - 1))
 
 
 def _water(desk: Desk) -> list[Block]:
