@@ -16,42 +16,7 @@ from sunpantry.store import Store, open_store
 from sunpantry.web.app import create_app
 from sunpantry.web.settings import Settings
 
-# Every part is fixed, so nothing has to be searched for, and a few winters do.
-HUT = """\
-schema = 1
-name = "Lamp in the hut"
-winters = 4
-
-[site]
-latitude = 54.1
-longitude = -9.2
-
-[[load]]
-name = "Lamp"
-power = "8 W"
-supply = "12 V"
-hours_per_day = 4
-
-[[load]]
-name = "Radio"
-power = "5 W"
-supply = "12 V"
-hours_per_day = 2
-importance = "may"
-
-[[array]]
-part = "100 W panel, 36 cells"
-count = 1
-tilt = 65
-azimuth = 180
-
-[battery]
-part = "12 V 100 Ah AGM"
-count = 1
-
-[controller]
-part = "PWM 10 A, 12/24 V"
-"""
+HUT = (Path(__file__).parent / "hut.toml").read_text("utf-8")
 
 
 class Served:

@@ -9,7 +9,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, text
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
-from sqlalchemy.pool import NullPool, StaticPool
+from sqlalchemy.pool import QueuePool, StaticPool
 
 from sunpantry.errors import InputError
 from sunpantry.store.store import Store
@@ -98,7 +98,7 @@ def _sqlite(url: str) -> Engine:
         Path(url.removeprefix("sqlite:///")).expanduser().parent.mkdir(parents=True, exist_ok=True)
     engine = create_engine(
         url,
-        poolclass=StaticPool if in_memory else NullPool,
+        poolclass=StaticPool if in_memory else QueuePool,
         connect_args={"timeout": BUSY_S, "check_same_thread": False},
     )
 

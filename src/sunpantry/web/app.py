@@ -18,7 +18,10 @@ from sunpantry.web.desk import Desk
 from sunpantry.web.guard import Guard
 from sunpantry.web.routes import ROUTES
 from sunpantry.web.settings import Settings
+from sunpantry.web.tasks import Recent
 from sunpantry.web.workers import Workers
+
+KEPT_PAGES = 128
 
 
 def create_app(settings: Settings, store: Store) -> Starlette:
@@ -41,13 +44,13 @@ def create_app(settings: Settings, store: Store) -> Starlette:
         warming.cancel()
         app.state.desk.close()
 
+    middleware = [Middleware(Guard, settings=settings)]
+    if not settings.on_loopback:  # on one machine, packing costs more than it saves
+        middleware.append(Middleware(GZipMiddleware, minimum_size=2000, compresslevel=4))
     app = Starlette(
         routes=ROUTES,
         lifespan=lifespan,
-        middleware=[
-            Middleware(Guard, settings=settings),
-            Middleware(GZipMiddleware, minimum_size=2000, compresslevel=4),
-        ],
+        middleware=middleware,
         exception_handlers={
             SunpantryError: faults.on_sunpantry_error,
             HTTPException: faults.on_http_error,
@@ -56,4 +59,5 @@ def create_app(settings: Settings, store: Store) -> Starlette:
     )
     app.state.settings = settings
     app.state.store = store
+    app.state.rendered = Recent(KEPT_PAGES)
     return app

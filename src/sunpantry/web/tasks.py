@@ -278,8 +278,17 @@ def plan_of(text: str, found: Found) -> Plan | None:
             frontier=found.frontier,
             alternatives=found.alternatives,
         )
+        plan = _lighter(plan)
         Bench.plans.put(key, plan)
     return plan
+
+
+def _lighter(plan: Plan) -> Plan:
+    """A plan without the hours of its second and third run, which nothing shows."""
+    new, darker = (
+        replace(one, traces=one.traces[:, :0]) for one in (plan.proof_new, plan.proof_darker)
+    )
+    return replace(plan, proof_new=new, proof_darker=darker)
 
 
 def answer(text: str, found: Found) -> Answer | Refused:

@@ -69,7 +69,7 @@ SMALL_TARGETS = """
 """
 STICKING_OUT = """
 () => document.documentElement.scrollWidth <= innerWidth ? [] : [...document.querySelectorAll("*")]
-  .filter((one) => one.getBoundingClientRect().right > innerWidth + 1)
+  .filter((one) => one.getBoundingClientRect().right > innerWidth + 1 && !one.closest(".scroll"))
   .map((one) => `${one.tagName}.${one.className} ${one.textContent.trim().slice(0, 40)}`)
 """
 

@@ -13,6 +13,7 @@ from starlette.responses import RedirectResponse, Response
 
 from sunpantry.errors import InputError, Problem
 from sunpantry.store import Saved, Store, Version
+from sunpantry.web.answer import Answer
 from sunpantry.web.contexts import DesignPage
 from sunpantry.web.desk import Desk, Shown
 from sunpantry.web.documents import taken_apart
@@ -21,6 +22,7 @@ from sunpantry.web.guard import TOKEN_COOKIE
 from sunpantry.web.render import render
 from sunpantry.web.settings import Settings
 from sunpantry.web.shelves import load_groups, part_options
+from sunpantry.web.tasks import Recent
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -127,6 +129,13 @@ async def design_page(
     listed = tuple(problems)
     shown = await desk_of(request).show(version.design_id, version.document)
     links = await aside(store_of(request).links, version.design_id)
+    settled = shown.fraction is None and document is None and not (listed or new_link)
+    kept: Recent[tuple[Answer | None, Response]] = request.app.state.rendered
+    key = repr((request.url.path, request.url.query, request.cookies, saved, links, shown.state))
+    key += request.headers.get("accept-language", "")
+    before = kept.look(key) if settled else None
+    if before is not None and before[0] is shown.answer:
+        return before[1]
     document = document if document is not None else await aside(document_of, version)
     page = DesignPage(
         design_id=version.design_id,
@@ -144,7 +153,10 @@ async def design_page(
     )
     timezone, currency = terms_of(shown, document)
     status = 400 if listed else 200
-    return render(request, page, status, timezone=timezone, currency=currency)
+    response = render(request, page, status, timezone=timezone, currency=currency)
+    if settled and shown.answer is not None:
+        kept.put(key, (shown.answer, response))
+    return response
 
 
 def edit_name(request: Request, known: Iterable[str]) -> str:
