@@ -190,6 +190,7 @@ PROOF = closed(
             hours_without_per_year=NUMBER,
             worst_week_wh=NUMBER,
             uses_missed_per_year=or_null(NUMBER),
+            uses_waiting=or_null(COUNT),
         )
     ),
     battery_life=or_null(

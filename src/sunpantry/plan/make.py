@@ -17,7 +17,7 @@ from sunpantry.parts.system import System
 from sunpantry.physics.battery import WORN_OUT
 from sunpantry.plan.alternatives import carried_only, helped
 from sunpantry.plan.parts_list import parts_of
-from sunpantry.plan.pumps import plan_of_pumps, with_water
+from sunpantry.plan.pumps import plan_of_pumps, price_of_water, with_water
 from sunpantry.plan.questions import DARKER, Question, question_of
 from sunpantry.plan.second import second_source_report, within_trips
 from sunpantry.plan.suiting import case_of, hottest_cell_c, load_facts, peaks_of
@@ -243,10 +243,10 @@ def plan_for(
     backup = standing_backup(design)
     helper = second_source_report(backup, proofs.worn)
     kept = promise_kept(proofs.worn, promise) and within_trips(helper)
-    cost = cost_of(question, system, proofs.worn)
+    cost, water = cost_of(question, system, proofs.worn), price_of_water(question)
     reports = water_reports(setting, system, proofs.worn, question.direct)
-    findings = check(case_of(design, setting, system, proof=proofs.worn))
-    findings += water_findings(reports, question.sky.place.altitude_m)
+    suiting = check(case_of(design, setting, system, proof=proofs.worn))
+    findings = (*suiting, *water_findings(reports, question.sky.place.altitude_m))
     return Plan(
         design=design,
         sky=question.sky,
@@ -261,9 +261,11 @@ def plan_for(
         proof_new=proofs.new,
         proof_darker=proofs.darker,
         search=replace(search, kept=kept),
-        frontier=frontier,
+        frontier=tuple(
+            replace(one, total=one.total + water, purchase=one.purchase + water) for one in frontier
+        ),
         cost=cost,
-        findings=findings,
+        findings=tuple(sorted(findings, key=lambda one: one.severity)),
         wiring=wiring_of(design, setting, system, proof=proofs.worn),
         workings=workings_of(setting, system, proofs.worn, cost, years=design.money.years),
         uncertain=worth_measuring(

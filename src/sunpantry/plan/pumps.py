@@ -47,10 +47,44 @@ def choose_pumps(question: Question) -> tuple[DirectPump, ...]:
 
 
 def with_water(cost: Cost, question: Question) -> Cost:
-    """Add to the cost of a system the pipes that were chosen, and panels of direct pumps."""
-    demand = question.setting.demand
-    beside = question.direct if demand.loads else ()
-    panels = tuple(
+    """Add to the cost of a system what it takes to bring the water.
+
+    Parameters
+    ----------
+    cost : Cost
+        Of the system.
+    question : Question
+        The design and its sky.
+
+    Returns
+    -------
+    Cost
+        With the pipes that were chosen, and the panels of pumps beside the battery system.
+    """
+    panels = _panels_beside(question)
+    return replace(
+        cost,
+        purchase=cost.purchase + price_of_water(question),
+        items=cost.items + panels,
+    )
+
+
+def price_of_water(question: Question) -> float:
+    """Price of the pipes chosen, and of panels beside the battery system [currency].
+
+    A pipe whose bore the document gives is there already.
+    """
+    jobs = [one.job for one in question.direct]
+    jobs += [job for job in question.setting.demand.pumps if not job.is_direct]
+    pipes = sum(job.pipe.price or 0.0 for job in jobs if job.pump.pipe_bore_mm is None)
+    return pipes + sum(item.to_pay for item in _panels_beside(question))
+
+
+def _panels_beside(question: Question) -> tuple[Item, ...]:
+    """Panels of direct pumps, where they are not all there is."""
+    if not question.setting.demand.loads:
+        return ()
+    return tuple(
         Item(
             "panel",
             one.array.panel,
@@ -58,15 +92,7 @@ def with_water(cost: Cost, question: Question) -> Cost:
             one.array.owned,
             question.pricing.price(one.array.panel),
         )
-        for one in beside
-    )
-    pipes = [one.job for one in question.direct]
-    pipes += [job for job in demand.pumps if not job.is_direct]
-    price = sum(job.pipe.price or 0.0 for job in pipes if job.pump.pipe_bore_mm is None)
-    return replace(
-        cost,
-        purchase=cost.purchase + price + sum(item.to_pay for item in panels),
-        items=cost.items + panels,
+        for one in question.direct
     )
 
 

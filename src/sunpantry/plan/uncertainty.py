@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
+
 from sunpantry.demand.series import Demand, LoadSeries
 from sunpantry.parts.system import System
 from sunpantry.plan.types import Uncertain
@@ -11,6 +13,7 @@ from sunpantry.simulate import layout as at
 from sunpantry.simulate.run import run_systems
 from sunpantry.simulate.second_source import SecondSource
 from sunpantry.simulate.setting import Setting
+from sunpantry.timegrid import FloatArray
 
 WORTH_MEASURING = 3
 MORE = 1.20
@@ -40,33 +43,34 @@ def worth_measuring(
     -------
     tuple of Uncertain
         At most three, the most telling first: by the hours without power that are added,
-        then by the energy.
+        then by what the second source brings, by the lowest charge, by the energy.
     """
     typical = [load for load in setting.demand.loads if load.typical]
     if not typical:
         return ()
 
-    def missing(demand: Demand) -> tuple[float, float]:
+    def measured(demand: Demand) -> FloatArray:
+        """Hours without [h/year], mean lowest charge [-], brought in [Wh/year]."""
         runs = run_systems(
             setting.with_demand(demand),
             [system],
             capacity_left=capacity_left,
             second_source=second_source,
         )
-        year = runs.yearly[0]
-        lowest = float(year[:, at.Y_LOWEST].mean())
-        return float(year[:, at.Y_ANY_HOURS].mean()), lowest
+        columns = [at.Y_ANY_HOURS, at.Y_LOWEST, at.Y_BACKUP_WH]
+        return np.asarray(runs.yearly[0][:, columns].mean(axis=0))
 
-    hours, lowest = missing(setting.demand)
+    as_planned = measured(setting.demand)
     ranked = []
     for load in typical:
-        more_hours, less_charge = missing(_with_more(setting.demand, load))
-        energy = setting.demand.yearly_wh(load)
-        ranked.append((more_hours - hours, lowest - less_charge, energy, load))
-    ranked.sort(key=lambda one: (-one[0], -one[1], -one[2]))
+        added_h, higher, more_wh = (
+            measured(_with_more(setting.demand, load)) - as_planned
+        ).tolist()
+        ranked.append((added_h, more_wh, -higher, setting.demand.yearly_wh(load), load))
+    ranked.sort(key=lambda one: one[:4], reverse=True)
     return tuple(
-        _told(load, added_h=added, lower=lower)
-        for added, lower, _, load in ranked[:WORTH_MEASURING]
+        _told(load, added_h=added_h, more_wh=more_wh, lower=lower)
+        for added_h, more_wh, lower, _, load in ranked[:WORTH_MEASURING]
     )
 
 
@@ -84,9 +88,11 @@ def _with_more(demand: Demand, load: LoadSeries) -> Demand:
     return replace(demand, loads=tuple(more if one is load else one for one in demand.loads))
 
 
-def _told(load: LoadSeries, *, added_h: float, lower: float) -> Uncertain:
+def _told(load: LoadSeries, *, added_h: float, more_wh: float, lower: float) -> Uncertain:
     if added_h >= 0.05:
         effect = f"would add {added_h:.1f} hours a year without power"
+    elif more_wh >= 100.0:
+        effect = f"would take {more_wh / 1000.0:.1f} kWh a year more from the second source"
     elif lower >= 0.005:
         effect = f"would take the lowest charge of a winter down by {lower:.0%}"
     else:

@@ -167,7 +167,7 @@ def _winters(plan: Plan) -> str:
 
 
 def _loads(plan: Plan) -> str:
-    rows = [
+    rows: list[tuple[str, ...]] = [
         (
             load.name,
             load.importance,
@@ -175,10 +175,16 @@ def _loads(plan: Plan) -> str:
             f"{load.hours_without_per_year:.1f}",
             f"{load.worst_week_wh:.0f}",
             "" if load.uses_missed_per_year is None else f"{load.uses_missed_per_year:.1f}",
+            "" if load.uses_waiting is None else str(load.uses_waiting),
         )
         for load in plan.proof.loads
     ]
-    heads = ("load", "", "kWh a year", "h without a year", "worst week, Wh", "uses missed a year")
+    heads: tuple[str, ...] = (
+        *("load", "", "kWh a year", "h without a year", "worst week, Wh"),
+        *("uses missed a year", "waiting at once"),
+    )
+    if all(load.uses_waiting is None for load in plan.proof.loads):
+        rows, heads = [row[:-2] for row in rows], heads[:-2]
     return _titled("What runs", columns_of(rows, heads))
 
 
@@ -196,7 +202,10 @@ def _frontier(plan: Plan) -> str:
         for point in plan.frontier
     ]
     currency = plan.design.money.currency
-    heads = ("", f"{currency} in all", "h without a year", "dark-free winters", "what it is")
+    hours = "h without a year"
+    if plan.second_source is not None and plan.second_source.transfer:
+        hours = "h on the mains"
+    heads = ("", f"{currency} in all", hours, "dark-free winters", "what it is")
     intro = "Cheaper and darker, dearer and safer: nothing else is better in both."
     return _titled("What more or less money buys", f"{intro}\n\n{columns_of(rows, heads)}")
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -14,6 +15,7 @@ from sunpantry.simulate.bus import supply_efficiency
 from sunpantry.timegrid import FloatArray
 
 CLASS_NAMES = ("must", "should", "may")
+USUALLY = 0.99
 
 
 @dataclass(frozen=True)
@@ -35,6 +37,9 @@ class LoadProof:
         Most energy missing in any seven days [Wh].
     uses_missed_per_year : float or None
         Jobs not done by their deadline, for loads that can wait.
+    uses_waiting : int or None
+        Jobs that wait at once, all but one hour in a hundred: so many empty packs, or
+        baskets of washing, stand about beside those in use.
     """
 
     name: str
@@ -46,6 +51,7 @@ class LoadProof:
     hours_without_per_year: float
     worst_week_wh: float
     uses_missed_per_year: float | None
+    uses_waiting: int | None = None
 
 
 def load_proofs(
@@ -90,7 +96,7 @@ def _load_proof(
     missing_wh = ((1.0 - served_share) * (load.power_w * step_h)).reshape(-1)
     delivered_wh = float((served_share * (load.power_w * step_h)).sum())
     hours = float(((1.0 - served_share) * (load.power_w > 0.0)).sum()) * step_h
-    missed = None
+    missed, waiting = None, None
     jobs = load.flexible
     if jobs is not None and queue is not None:
         given_up_wh = queue[at.TR_GIVEN_UP] * efficiency
@@ -99,6 +105,10 @@ def _load_proof(
         hours += float(hours_given_up(jobs, given_up_wh, years, step_h).sum())
         if jobs.job_wh > 0.0:
             missed = float(given_up_wh.sum()) / jobs.job_wh / years
+            done_wh = (queue[at.TR_DONE] * step_h * efficiency) + given_up_wh
+            waiting_wh = np.cumsum(np.tile(jobs.arrivals_wh, years) - done_wh)
+            usual = float(np.quantile(waiting_wh, USUALLY)) / jobs.job_wh
+            waiting = math.ceil(usual * load.quantity - 1e-6)
     week = round(7 * 24 / step_h)
     running = np.concatenate(([0.0], np.cumsum(missing_wh)))
     return LoadProof(
@@ -111,6 +121,7 @@ def _load_proof(
         hours_without_per_year=hours / years,
         worst_week_wh=float((running[week:] - running[:-week]).max(initial=0.0)),
         uses_missed_per_year=missed,
+        uses_waiting=waiting,
     )
 
 
