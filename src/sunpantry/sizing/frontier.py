@@ -1,7 +1,7 @@
 """Cheaper and darker, dearer and safer: the systems than which nothing is better in both.
 
 Each point is the answer of the same exact search to another promise: so many hours a
-year without power, of anything. Points that another one beats in cost and in hours are
+year without power, class by class. Points that another one beats in cost and in hours are
 left out.
 """
 
@@ -11,16 +11,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from sunpantry.parts.system import System
+from sunpantry.sizing.answer import Answer
 from sunpantry.sizing.promise import Demanded
-from sunpantry.sizing.search import Answer, Searcher
+from sunpantry.sizing.search import Searcher
 
-ANY_HOURS = (float("inf"), float("inf"), float("inf"))
-# Hours a year without power asked of the neighbours, as multiples of the choice's own.
-DARKER = (2.5, 6.0, 16.0)
-SAFER = (0.4, 0.1, 0.0)
+# Hours a year without power asked of the neighbours: shares of the choice's own, and
+# multiples of what was promised.
+SAFER = (0.25, 0.0)
+DARKER = (3.0, 10.0)
+LEAST_DARK_H = 8.0
 # A system that is dark for a tenth of the year is no neighbour any more [h].
 DARKEST_H = 876.0
-LEAST_STEP_H = 1.0
 
 
 @dataclass(frozen=True)
@@ -84,14 +85,18 @@ def frontier_of(
 
 
 def _promises(demanded: Demanded, chosen: Answer) -> Iterator[Demanded]:
-    """Promises to ask for, those nearest to the choice first on either side."""
-    own = max(chosen.hours_without_power, LEAST_STEP_H)
+    """Promises to ask for: fractions of the hours the choice has, and multiples of the promise."""
+    own = chosen.hours_by_class
     if chosen.hours_without_power > 0.0:
         for factor in SAFER:
-            yield Demanded(demanded.by_class_h, any_h=chosen.hours_without_power * factor)
+            yield Demanded((own[0] * factor, own[1] * factor, own[2] * factor))
+    asked = demanded.by_class_h
     for factor in DARKER:
-        hours = min(own * factor * max(LEAST_STEP_H, 1.0), DARKEST_H)
-        yield Demanded(ANY_HOURS, any_h=hours)
+        most = tuple(
+            min(max(promised, had, LEAST_DARK_H) * factor, DARKEST_H)
+            for promised, had in zip(asked, own, strict=True)
+        )
+        yield Demanded((most[0], most[1], most[2]))
 
 
 def undominated(answers: Sequence[Answer]) -> list[Answer]:
