@@ -32,7 +32,10 @@ def main() -> int:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))
     groups = project["dependency-groups"]
     wanted = ROOT / "requirements" / ".dev.in"
-    wanted.write_text("\n".join(["-c run.txt", *groups["test"], *groups["check"]]) + "\n", "utf-8")
+    wanted.write_text(
+        "\n".join(["-c run.txt", *groups["test"], *groups["check"], *groups["bench"]]) + "\n",
+        "utf-8",
+    )
     base = ROOT / "requirements" / ".run.in"
     build = [*project["build-system"]["requires"], "editables>=0.5"]
     base.write_text("\n".join([*project["project"]["dependencies"], *build]) + "\n", "utf-8")
