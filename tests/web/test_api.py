@@ -44,7 +44,7 @@ def test_design_from_first_to_last(client: httpx.Client, new_design: Callable[..
     plan = client.get(f"/api/designs/{design}/plan?wait_s=30").json()
     assert plan["state"] in {"fresh", "kept"}
     assert plan["plan"]["proof"]["winters"] == 4
-    assert plan["wiring"]["runs"]
+    assert plan["plan"]["wiring"]["runs"]
 
 
 def test_page_and_command_line_show_the_same_plan(

@@ -193,8 +193,6 @@ class Answer:
         The headlines.
     plan : dict
         As the command line writes it with --json.
-    wiring : dict
-        Schedule, protection and settings; empty where nothing is wired.
     drawings : dict of str to Drawn
         The plain picture and the circuit diagram.
     pinned : str
@@ -203,7 +201,6 @@ class Answer:
 
     glance: Glance
     plan: dict[str, Any]
-    wiring: dict[str, Any]
     drawings: dict[str, Drawn]
     pinned: str
 

@@ -1,11 +1,9 @@
-"""Wiring and sheet of a plan, as the page shows them."""
+"""Drawings of a plan's circuit, as the page shows them."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
-
-from sunpantry.report.plain import plain
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from sunpantry.plan.types import Plan
@@ -26,20 +24,6 @@ class Drawn:
     title: str
     description: str
     svg: str
-
-
-def wiring_rows(plan: Plan) -> dict[str, Any]:
-    """Schedule, protection and settings as plain data.
-
-    Parameters
-    ----------
-    plan : Plan
-        The plan.
-    """
-    if plan.wiring is None:
-        return {}
-    rows: dict[str, Any] = plain(plan.wiring.to_json())
-    return rows
 
 
 def drawings_of(plan: Plan) -> dict[str, Drawn]:

@@ -301,7 +301,7 @@ def _answer(text: str, found: Found) -> Answer | Refused:
     from sunpantry.report.plain import plain
     from sunpantry.report.plan_json import plan_json
     from sunpantry.web.answer import Answer, glance_of_plan
-    from sunpantry.web.circuit import drawings_of, wiring_rows
+    from sunpantry.web.circuit import drawings_of
     from sunpantry.web.keep import pinned_document
 
     start = time.perf_counter()
@@ -316,7 +316,6 @@ def _answer(text: str, found: Found) -> Answer | Refused:
     return Answer(
         glance=glance_of_plan(plan, time.perf_counter() - start),
         plan=plain(plan_json(plan)),
-        wiring=wiring_rows(plan),
         drawings=drawings_of(plan),
         pinned=written,
     )

@@ -227,7 +227,7 @@ async def plan(request: Request) -> Response:
         return JSONResponse(body, 422)
     if shown.answer is None or shown.state in {"old", "working"}:
         return reply(state, 202)
-    return reply({**state, "plan": shown.answer.plan, "wiring": shown.answer.wiring})
+    return reply({**state, "plan": shown.answer.plan})
 
 
 async def check(request: Request) -> Response:
