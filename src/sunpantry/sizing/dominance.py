@@ -19,11 +19,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from sunpantry.design.moments import HOURS_PER_DAY
 from sunpantry.parts.system import System
 from sunpantry.sizing.bounds import Bounds
 from sunpantry.sizing.lanes import Block
 from sunpantry.sizing.space import Choice, Group, Space
-from sunpantry.design.moments import HOURS_PER_DAY
 from sunpantry.timegrid import FloatArray, IntArray
 
 CLEARLY_LESS = 0.97
@@ -100,8 +100,8 @@ class Dominance:
         system = self.space.system(Choice(number, 0, 0, pair, tilt))
         one, count = system.controller, system.controller_count
         sun_wh = sum(
-            self.bounds.scarce_wh_per_day(row) * times
-            for row, times in self.bounds.middle_parts(system)
+            self.bounds.light.scarce_wh_per_day(row) * times
+            for row, times in self.bounds.light.middle_parts(system)
         )
         volts = min(array.series * array.panel.vmp_v for array in system.arrays)
         ample = AMPLE_VOLTAGE * group.bank_v
@@ -154,12 +154,12 @@ class Dominance:
     def _no_easier(self, group: int, feed: int) -> list[int]:
         """Feeds whose loads draw no less in any hour than those of one feed, itself included."""
         if group not in self._harder:
-            self._harder[group] = self.bounds.no_easier_feeds(self._fed(group))
+            self._harder[group] = self.bounds.draws.no_easier(self._fed(group))
         return self._harder[group][feed]
 
     def drawn_w(self, group: int) -> list[float]:
         """Mean power that the loads draw under each feed of a group [W]."""
-        return self.bounds.mean_draws_w(self._fed(group))
+        return self.bounds.draws.means_w(self._fed(group))
 
     def _fed(self, group: int) -> list[System]:
         """One system without array for each feed of a group."""
@@ -202,4 +202,3 @@ class Dominance:
                     & (strength.spare_v <= spare_v)
                 )
         return ~ruled_out
-

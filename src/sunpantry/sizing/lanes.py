@@ -8,14 +8,16 @@ band reaches the cheapest thing they can hold.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from sunpantry.design.nameplates import ControllerNameplate
 from sunpantry.parts.system import Bank, System
-from sunpantry.sizing.bounds import Bounds, Face
+from sunpantry.sizing.bounds import Bounds
 from sunpantry.sizing.cost import Pricing
+from sunpantry.sizing.light import Face
 from sunpantry.sizing.promise import Demanded
 from sunpantry.sizing.space import Group, Space
 from sunpantry.timegrid import FloatArray, IntArray
@@ -213,7 +215,7 @@ class Lanes:
 
     def _draw(self, group: Group, bank: Bank | None) -> int:
         """Row of the least that any feed of the group draws."""
-        return self.bounds.least_draw_row(
+        return self.bounds.draws.least_row(
             [
                 System(group.bank_v, (), bank, None, feed.inverter, feed.converters)
                 for feed in group.feeds
@@ -224,7 +226,7 @@ class Lanes:
         draw = self._draw(group, bank)
         cases = [
             self.bounds.case(System(group.bank_v, (), bank, one), self.demanded, draw=draw)
-            for one in _kinds(group, pairs) or [None]
+            for one in _kinds(group, pairs)
         ]
         return self.bounds.easiest(cases)
 
@@ -237,17 +239,22 @@ class Lanes:
                 for array in arrays.fixed:
                     slope = array.tilt_deg or self.space.tilts[tilt]
                     faces[Face(array.panel, slope, array.azimuth_deg)] = None
-            self._envelopes[key] = self.bounds.envelope_row(tuple(faces))
+            self._envelopes[key] = self.bounds.light.envelope_row(tuple(faces))
         return self._envelopes[key]
 
 
-def _kinds(group: Group, pairs: IntArray) -> list[ControllerNameplate]:
-    """For each kind of set points among suited controllers, one with the least losses."""
+def _kinds(group: Group, pairs: IntArray) -> Sequence[ControllerNameplate | None]:
+    """For each kind of set points among suited controllers, one with the least losses.
+
+    Where there are no controllers, none.
+    """
     kinds: dict[tuple[bool, float], list[ControllerNameplate]] = {}
     for number in np.unique(group.pairs[1][pairs]).tolist():
         one = group.controls[number].controller
         if one is not None:
             kinds.setdefault((one.adjustable, one.disconnect_v), []).append(one)
+    if not kinds:
+        return (None,)
     return [
         each[0].model_copy(
             update={

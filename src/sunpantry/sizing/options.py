@@ -7,7 +7,7 @@ with what is the business of :mod:`sunpantry.sizing.space`.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
 
@@ -134,9 +134,7 @@ def feeds(
         Voltage of mains appliances [V].
     """
     fixed = tuple(one.converter for one in kit.converters for _ in range(one.count))
-    paid = tuple(
-        one.converter for one in kit.converters if not one.owned for _ in range(one.count)
-    )
+    paid = tuple(one.converter for one in kit.converters if not one.owned for _ in range(one.count))
     choices: list[tuple[tuple[ConverterNameplate, ...], ...]] = []
     for supply in demand.supplies():
         if supply == MAINS or SUPPLY_V[supply] == bank_v:
@@ -149,13 +147,16 @@ def feeds(
         )
     inverters: tuple[InverterNameplate | None, ...] = (None,)
     if MAINS in demand.supplies() or kit.inverter.inverter is not None:
-        inverters = tuple(_inverters(kit, catalogue, limits, demand, bank_v, mains_v))
-    found = []
-    for inverter, *added in product(inverters, *choices):
-        new = tuple(one for some in added for one in some)  # type: ignore[union-attr]
-        found.append(
-            Feed(bank_v, inverter, fixed + new, paid + new, inverter_owned=kit.inverter.owned)
+        inverters = tuple(
+            _inverters(kit, catalogue, limits, demand, bank_v=bank_v, mains_v=mains_v)
         )
+    found = []
+    for inverter in inverters:
+        for added in product(*choices):
+            new = tuple(one for some in added for one in some)
+            found.append(
+                Feed(bank_v, inverter, fixed + new, paid + new, inverter_owned=kit.inverter.owned)
+            )
     return tuple(found)
 
 
@@ -182,6 +183,7 @@ def _inverters(
     catalogue: Catalogue,
     limits: Search,
     demand: Demand,
+    *,
     bank_v: float,
     mains_v: float,
 ) -> Iterator[InverterNameplate]:
@@ -341,12 +343,13 @@ def controls(
         return tuple(Control(fixed.controller, count, fixed.owned) for count in counts)
     if bank_v == SOCKET_V:
         return (Control(None),)
-    allowed: Callable[[ControllerNameplate], bool] = lambda one: (
-        bank_v in one.bank_voltages
-        and (limits.controllers is None or one.kind in limits.controllers)
-    )
+
+    def allowed(one: ControllerNameplate) -> bool:
+        return bank_v in one.bank_voltages and (
+            limits.controllers is None or one.kind in limits.controllers
+        )
+
     counts = range(1, MOST_CONTROLLERS + 1) if fixed.count is None else (fixed.count,)
     return tuple(
         Control(one, count) for one in catalogue.controllers if allowed(one) for count in counts
     )
-

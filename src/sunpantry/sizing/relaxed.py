@@ -141,7 +141,8 @@ def _short_beside(
     for span in range(spans.shape[0]):
         x = full
         for i in range(spans[span, 0], spans[span, 1]):
-            rest = net_w[i] - load[0, i]
+            # an empty bank feeds its own controller no more
+            rest = (net_w[i] if x > 0.0 else max(net_w[i], 0.0)) - load[0, i]
             first = load[1, i]
             asked = first + (load[2, i] if classes > 2 else 0.0)
             flow = rest - asked
@@ -154,7 +155,7 @@ def _short_beside(
             if x >= second_above:
                 drawn = min(asked - direct, left)
             elif x >= first_above:
-                drawn = min(min(first, asked - direct), left)
+                drawn = min(first, asked - direct, left)
             short += (asked - direct - drawn) * step_h
             x += (rest - direct - drawn) * step_h
     return short
@@ -190,9 +191,7 @@ def _breaks(
                     case, net_w, taken_w, load, store + 1, spans, step_h
                 )
             else:
-                short[store] += _short_beside(
-                    case, net_w, taken_w, load, store + 1, spans, step_h
-                )
+                short[store] += _short_beside(case, net_w, taken_w, load, store + 1, spans, step_h)
             if short[store] > case[C_BUDGET + store]:
                 return True
     return False

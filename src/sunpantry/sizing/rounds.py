@@ -25,7 +25,7 @@ WIDEST_BAND = 0.16
 FEW_TRIED = 64
 TRIED_AT_ONCE = 96
 RUN_THROUGH_AT_ONCE = 4
-# No array makes a bank live longer than this multiple of its life with the strongest one.
+# A bank seldom lives longer than this multiple of its life with the strongest array.
 LIFE_ROOM = 1.03
 
 
@@ -34,8 +34,8 @@ class Context(Protocol):
 
     space: Space
     pricing: Pricing
-    most_simulated: int
-    most_checked: int
+    most_years: int
+    most_years_checked: int
     tried_at_once: int
 
     def trials(self) -> Trials:
@@ -84,9 +84,7 @@ class _Cell:
     def choice(self, place: int) -> Choice:
         """One of the candidates."""
         block = self.block
-        return Choice(
-            block.group, block.feed, block.bank, int(self.pairs[place]), block.tilt
-        )
+        return Choice(block.group, block.feed, block.bank, int(self.pairs[place]), block.tilt)
 
     def take(self) -> tuple[Choice, float]:
         """Take out the candidate to try next: the strongest, or a middling one after a success."""
@@ -116,7 +114,7 @@ class Rounds:
         self._waiting: dict[Choice, float] = {}
         self._unlikely: list[_Cell] = []
         self._ruled_out: list[_Cell] = []
-        self._dear: list[FloatArray] = []
+        self._dear: list[_Cell] = []
         self._learned: dict[tuple[int, int, int], float] = {}
         self._good_feeds: dict[int, set[int]] = {}
         self.best: Answer | None = None
@@ -132,7 +130,7 @@ class Rounds:
         """Search until nothing left can be cheaper, or what may be tried is used up."""
         context = self._context
         lanes = Lanes(context.space, self._trials.bounds, context.pricing, self._demanded)
-        stop_at = self._trials.simulated + context.most_simulated
+        stop_at = self._trials.years_run + context.most_years
         low, width, number = lanes.least_cost, BAND, 0
         while low <= self._limit and np.isfinite(low):
             high = low * (1.0 + width) + SAME_COST
@@ -146,7 +144,7 @@ class Rounds:
             width = min(2.0 * width, WIDEST_BAND) if few else BAND
             number += 1
             low = lanes.next_above(high)
-        stop_at = self._trials.simulated + context.most_checked
+        stop_at = self._trials.years_run + context.most_years_checked
         self._tell(0.7, min((float(cell.costs.min()) for cell in self._unlikely), default=low))
         left = self._go_through(self._unlikely, stop_at)
         self.compared = sum(int((cell.costs <= self._limit).sum()) for cell in left)
@@ -155,7 +153,7 @@ class Rounds:
     def _go_through(self, cells: list[_Cell], stop_at: int) -> list[_Cell]:
         """Try all that is not ruled out meanwhile; return what is left when it is too much."""
         while cells := self._still_open(cells):
-            if self._trials.simulated >= stop_at:
+            if self._trials.years_run >= stop_at:
                 break
             costs: dict[Choice, float] = {}
             owners: dict[Choice, _Cell] = {}
@@ -226,7 +224,7 @@ class Rounds:
             cell.keep(cell.costs <= self._limit)
             dear = cell.costs + self._dearer(cell.block) > self._limit
             if dear.any():
-                self._dear.append(cell.costs[dear])
+                self._dear.append(cell.part(dear))
                 cell.keep(~dear)
             likely = self._dominance.open_ones(cell.block, cell.strength, cell.set_point)
             if not likely.all():
@@ -257,25 +255,35 @@ class Rounds:
         self._learned[key] = again(bank.battery, bank.count, years)
 
     def _check(self, stop_at: int) -> None:
-        """Try one by one what was only ruled out by comparison, the strongest first."""
-        listed = sorted(
-            (-float(cell.strength.sun_wh[place]), cell.choice(place), float(cell.costs[place]))
-            for cell in self._ruled_out
-            for place in np.nonzero(cell.costs <= self._limit)[0].tolist()
-        )
-        checked = 0
-        while checked < len(listed) and self._trials.simulated < stop_at:
-            some = listed[checked : checked + self._context.tried_at_once]
+        """Try one by one what was only ruled out by comparison.
+
+        First what stronger systems seemed to rule out, the strongest first; then what
+        should be dearer than its bound by the life of its battery, the cheapest first.
+        """
+        listed = self._listed(self._ruled_out, lambda cell, place: -cell.strength.sun_wh[place])
+        listed += self._listed(self._dear, lambda cell, place: cell.costs[place])
+        checked, at_once = 0, self._context.tried_at_once
+        while checked < len(listed) and self._trials.years_run < stop_at:
+            some = listed[checked : checked + at_once]
             checked += len(some)
-            costs = {choice: cost for _, choice, cost in some if cost <= self._limit}
+            costs = {choice: cost for choice, cost in some if cost <= self._limit}
             verdicts = self._trials.judge(list(costs), self._demanded)
             for (choice, cost), verdict in zip(costs.items(), verdicts, strict=True):
                 if verdict is Verdict.PASSED:
                     self._waiting[choice] = cost
             self._run_through(None)
         self.bounded += checked
-        self.compared += sum(cost <= self._limit for _, _, cost in listed[checked:])
-        self.compared += sum(int((costs <= self._limit).sum()) for costs in self._dear)
+        self.compared += sum(cost <= self._limit for _, cost in listed[checked:])
+
+    def _listed(
+        self, cells: list[_Cell], order: Callable[[_Cell, int], float]
+    ) -> list[tuple[Choice, float]]:
+        found = sorted(
+            (float(order(cell, place)), cell.choice(place), float(cell.costs[place]))
+            for cell in cells
+            for place in np.nonzero(cell.costs <= self._limit)[0].tolist()
+        )
+        return [(choice, cost) for _, choice, cost in found]
 
     def _run_through(self, most: int | None) -> None:
         """Run what passed the dark years through all years, the cheapest first."""

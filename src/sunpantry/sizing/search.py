@@ -40,9 +40,10 @@ from sunpantry.sizing.rounds import TRIED_AT_ONCE, Progress, Rounds
 from sunpantry.sizing.space import Choice, Space
 from sunpantry.sizing.trials import Outcome, Trials
 
-MOST_SIMULATED = 20_000
-MOST_CHECKED = 3_000
+MOST_YEARS = 60_000
+MOST_YEARS_CHECKED = 6_000
 LARGEST_TRIED = 24
+
 
 @dataclass(frozen=True)
 class SearchResult:
@@ -105,10 +106,10 @@ class Searcher:
         What helps out.
     capacity_left : float
         Share of the battery's capacity left while the promise is judged [-].
-    most_simulated : int
-        Systems to simulate at most.
-    most_checked : int
-        Systems simulated at most to prove the answer once it is found.
+    most_years : int
+        Years to simulate at most until an answer is found, of all systems together.
+    most_years_checked : int
+        Years to simulate at most to prove the answer once it is found.
     tried_at_once : int
         Systems tried in one go; without influence on the answer.
     """
@@ -119,8 +120,8 @@ class Searcher:
     acceptable: Callable[[System], bool] = lambda _: True
     second_source: SecondSource | None = None
     capacity_left: float = WORN_OUT
-    most_simulated: int = MOST_SIMULATED
-    most_checked: int = MOST_CHECKED
+    most_years: int = MOST_YEARS
+    most_years_checked: int = MOST_YEARS_CHECKED
     tried_at_once: int = TRIED_AT_ONCE
     _trials: Trials | None = field(default=None, repr=False)
 

@@ -315,9 +315,7 @@ def space_of(
                 kit, catalogue, limits, demand, bank_v=bank_v, mains_v=design.site.mains_v
             ),
             banks=options.banks(kit, catalogue, limits, demand, bank_v=bank_v),
-            arrays=options.arrays(
-                kit, catalogue, limits, bank_v=bank_v, equator_deg=equator_deg
-            ),
+            arrays=options.arrays(kit, catalogue, limits, bank_v=bank_v, equator_deg=equator_deg),
             controls=options.controls(kit, catalogue, limits, bank_v=bank_v),
             coldest_c=coldest_c,
         )

@@ -80,6 +80,8 @@ class Trials:
         What helps out.
     capacity_left : float
         Of the batteries [-].
+    years_run : int
+        Years simulated so far, of all systems together.
     """
 
     setting: Setting
@@ -89,6 +91,7 @@ class Trials:
     acceptable: Callable[[System], bool]
     second_source: SecondSource | None
     capacity_left: float
+    years_run: int = 0
     _outcomes: dict[Choice, Outcome] = field(default_factory=dict)
     _seen: set[Choice] = field(default_factory=set)
     _accepted: dict[Choice, bool] = field(default_factory=dict)
@@ -154,7 +157,7 @@ class Trials:
             if pwm_exact:
                 part_key = (*part_key, choice.bank, control)
             if part_key not in self._parts:
-                self._parts[part_key] = self.bounds.parts(system, pwm_exact=pwm_exact)
+                self._parts[part_key] = self.bounds.light.parts(system, pwm_exact=pwm_exact)
             cases.append(self._cases[case_key])
             parts.append(self._parts[part_key])
         broken = self.bounds.broken(cases, parts)
@@ -182,9 +185,10 @@ class Trials:
                 second_source=self.second_source,
             )
             self._seen.update(left)
+            self.years_run += len(left)
             spent += runs.yearly[:, 0, [at.Y_HOURS, at.Y_HOURS + 1, at.Y_HOURS + 2, at.Y_ANY_HOURS]]
-            failed = (spent > limits).any(axis=1)
-            failed_clearly = (spent > clearly).any(axis=1) | (runs.kept() == 0.0)
+            failed = np.any(spent > limits, axis=1)
+            failed_clearly = np.any(spent > clearly, axis=1) | (runs.kept() == 0.0)
             for choice, bad, very_bad in zip(left, failed, failed_clearly, strict=True):
                 if very_bad:
                     found[choice] = Verdict.FAILED_CLEARLY
@@ -208,6 +212,7 @@ class Trials:
                 second_source=self.second_source,
             )
             self._seen.update(new)
+            self.years_run += len(new) * self.setting.years
             for number, choice in enumerate(new):
                 self._outcomes[choice] = self._outcome(systems[number], runs, number)
         return [self._outcomes[choice] for choice in choices]
@@ -230,7 +235,11 @@ class Trials:
                 warmth=self._warmth[housing],
             )
         return Outcome(
-            hours_by_class=(float(hours[number, 0]), float(hours[number, 1]), float(hours[number, 2])),
+            hours_by_class=(
+                float(hours[number, 0]),
+                float(hours[number, 1]),
+                float(hours[number, 2]),
+            ),
             any_hours=float(any_hours[number]),
             winters_without_shortfall=int((by_class.max(axis=1) <= DARK_H).sum()),
             life=life,

@@ -11,7 +11,7 @@ import numpy as np
 from sunpantry.demand.series import Demand
 from sunpantry.design.loads import SUPPLY_V
 from sunpantry.figures import Figure, Given
-from sunpantry.parts.system import System
+from sunpantry.parts.system import Bank, System
 from sunpantry.physics import handbook
 from sunpantry.physics.chemistry import CHEMISTRIES
 from sunpantry.simulate.setting import Setting
@@ -140,31 +140,37 @@ def _battery(setting: Setting, system: System, charge_ah: float) -> tuple[Figure
     critical = any(load.importance == 0 for load in setting.demand.loads)
     latitude = setting.weather.place.latitude
     low, high = handbook.usual_autonomy_days(latitude, critical=critical)
+    days = Figure(
+        name="by hand: days of autonomy to plan for",
+        value=low,
+        unit="days",
+        formula="from the latitude, longer where something must never fail",
+        inputs=(
+            Given("latitude", latitude, "°"),
+            Given("something must never fail", "yes" if critical else "no"),
+            Given("usual at most", high, "days"),
+        ),
+        source="common practice, no source",
+    )
+    coldest_c = float(np.quantile(setting.cells_c(bank.housing), 0.05))
+    return (days, *_capacity(bank, system.bank_v, charge_ah, days=low, coldest_c=coldest_c))
+
+
+def _capacity(
+    bank: Bank, bank_v: float, charge_ah: float, *, days: float, coldest_c: float
+) -> tuple[Figure, ...]:
+    """Battery by the handbook, and the days that the planned one really gives."""
     chemistry = CHEMISTRIES[bank.battery.chemistry]
     depth, daily_depth = DEPTHS["lead" if chemistry.is_lead_acid else "lithium"]
-    coldest = float(np.quantile(setting.cells_c(bank.housing), 0.05))
-    cold = 1.0 / (1.0 - min(max(chemistry.capacity_per_k * (25.0 - coldest), 0.0), 0.8))
+    cold = 1.0 / (1.0 - min(max(chemistry.capacity_per_k * (25.0 - coldest_c), 0.0), 0.8))
     capacity = handbook.capacity_by_standard_ah(
         daily_ah=charge_ah,
-        days=low,
+        days=days,
         max_depth=depth,
         max_daily_depth=daily_depth,
         temperature_factor=cold,
     )
-    autonomy = bank.energy_wh * depth / max(charge_ah * system.bank_v, 1e-9)
     return (
-        Figure(
-            name="by hand: days of autonomy to plan for",
-            value=low,
-            unit="days",
-            formula="from the latitude, longer where something must never fail",
-            inputs=(
-                Given("latitude", latitude, "°"),
-                Given("something must never fail", "yes" if critical else "no"),
-                Given("usual at most", high, "days"),
-            ),
-            source="common practice, no source",
-        ),
         Figure(
             name="by hand: battery capacity",
             value=capacity,
@@ -176,7 +182,7 @@ def _battery(setting: Setting, system: System, charge_ah: float) -> tuple[Figure
             ),
             inputs=(
                 Given("charge drawn in a day", charge_ah, "Ah/day"),
-                Given("days of autonomy", low, "days"),
+                Given("days of autonomy", days, "days"),
                 Given("depth of discharge allowed", depth),
                 Given("depth allowed in a day", daily_depth),
                 Given("cold factor", cold),
@@ -185,13 +191,13 @@ def _battery(setting: Setting, system: System, charge_ah: float) -> tuple[Figure
         ),
         Figure(
             name="days the planned battery carries the loads without sun",
-            value=autonomy,
+            value=bank.energy_wh * depth / max(charge_ah * bank_v, 1e-9),
             unit="days",
             formula="nominal energy × depth of discharge allowed / energy a day",
             inputs=(
                 Given("nominal energy", bank.energy_wh, "Wh"),
                 Given("depth of discharge allowed", depth),
-                Given("energy a day", charge_ah * system.bank_v, "Wh/day"),
+                Given("energy a day", charge_ah * bank_v, "Wh/day"),
             ),
             source="rule of thumb; the simulation does not use it",
         ),
