@@ -28,7 +28,7 @@ def people(kind: str) -> Any:
     """What one person does, for the load generator."""
     from locust import HttpUser, between, task
 
-    class Editor(HttpUser):  # type: ignore[misc]
+    class Editor(HttpUser):
         """Changes a design every few seconds and looks at what follows."""
 
         wait_time = between(3, 9)
@@ -56,7 +56,7 @@ def people(kind: str) -> Any:
                 if reply.status_code == 409:  # two of them on one design: asked, nothing lost
                     reply.success()
 
-    class Reader(HttpUser):  # type: ignore[misc]
+    class Reader(HttpUser):
         """Reads."""
 
         wait_time = between(2, 6)

@@ -15,8 +15,10 @@ from numba import njit
 
 _Piece = TypeVar("_Piece", bound=Callable[..., Any])
 
-_drawn_in = njit(error_model="numpy", forceinline=True, _nrt=False)
-_called = njit(error_model="numpy", _nrt=False)
+# The last of these is numba's own name for it and stands in none of its signatures.
+_OPTIONS: dict[str, Any] = {"error_model": "numpy", "_nrt": False}
+_drawn_in = njit(forceinline=True, **_OPTIONS)
+_called = njit(**_OPTIONS)
 
 
 def part(piece: _Piece) -> _Piece:
