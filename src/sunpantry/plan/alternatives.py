@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -25,11 +25,8 @@ from sunpantry.simulate.second_source import second_source_of
 from sunpantry.simulate.setting import Setting
 from sunpantry.sizing.cost import Pricing
 from sunpantry.sizing.promise import Demanded
-from sunpantry.sizing.search import Searcher
 from sunpantry.timegrid import DAYS_PER_YEAR, MONTH_LENGTHS
 
-# Systems that would be without power so many hours a year alone are tried with the helper.
-ALONE_H = (60.0, 500.0)
 MOST_TOLD = 2
 # More trips in nine winters of ten are no relief, where the document sets no limit.
 MOST_TRIPS = 12
@@ -45,49 +42,52 @@ LEAD_LIFE = (6.0, 400)
 
 
 def helped(
-    searcher: Searcher, design: Design, *, main: System, main_total: float
+    setting: Setting,
+    design: Design,
+    pricing: Pricing,
+    *,
+    smaller: Iterable[System],
+    main_total: float,
 ) -> tuple[Alternative, ...]:
     """Smaller systems that keep the promise with the second source, and cost less.
 
     Parameters
     ----------
-    searcher : Searcher
-        Of the system without the second source.
+    setting : Setting
+        Sky and demand.
     design : Design
         The promise and the second source.
-    main : System
-        What was chosen without it.
+    pricing : Pricing
+        Prices and terms of the system without it.
+    smaller : iterable of System
+        Cheaper systems that are too dark alone: those of the frontier.
     main_total : float
-        What that costs over the years [currency].
+        What the system that needs no help costs over the years [currency].
     """
     backup = design.backup or _usual_helper()
     source = second_source_of(backup)
-    promise = Demanded.of(design)
-    pricing = replace(searcher.pricing, backup=backup)
-    found: dict[System, Alternative] = {}
-    for hours in ALONE_H:
-        relaxed = Demanded(tuple(max(hours, one) for one in promise.by_class_h))  # type: ignore[arg-type]
-        answer = searcher.find(relaxed).best
-        if answer is None or answer.system == main or answer.system in found:
-            continue
+    promise_h = Demanded.of(design).by_class_h
+    priced = replace(pricing, backup=backup)
+    found = []
+    for system in smaller:
         proof = prove(
-            searcher.setting,
-            answer.system,
-            promise_h=promise.by_class_h,
+            setting,
+            system,
+            promise_h=promise_h,
             capacity_left=WORN_OUT,
             second_source=source,
         )
         told = _helped(
-            answer.system,
+            system,
             proof,
             backup=backup,
-            pricing=pricing,
-            promise_h=promise.by_class_h,
+            pricing=priced,
+            promise_h=promise_h,
             main_total=main_total,
         )
         if told is not None:
-            found[answer.system] = told
-    return tuple(sorted(found.values(), key=lambda one: one.total)[:MOST_TOLD])
+            found.append(told)
+    return tuple(sorted(found, key=lambda one: one.total)[:MOST_TOLD])
 
 
 def _helped(

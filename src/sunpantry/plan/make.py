@@ -151,19 +151,20 @@ def _choose(question: Question, tell: Progress) -> _Found:
         answer.system,
         report,
         points,
-        _other_ways(question, searcher, answer.system, answer.cost.total),
+        _other_ways(question, points, answer.cost.total),
     )
 
 
 def _other_ways(
-    question: Question, searcher: Searcher, main: System, total: float
+    question: Question, points: tuple[FrontierPoint, ...], total: float
 ) -> tuple[Alternative, ...]:
     """What a second source would change, where the design lets the search look for it."""
-    design = question.design
+    design, setting, pricing = question.design, question.setting, question.pricing
     if not design.search.backup:
         return ()
-    smaller = helped(searcher, design, main=main, main_total=total)
-    return (*smaller, *carried_only(question.setting, design, question.pricing))
+    smaller = [one.system for one in points if one.total < total]
+    ways = helped(setting, design, pricing, smaller=smaller, main_total=total)
+    return (*ways, *carried_only(setting, design, pricing))
 
 
 def searcher_of(question: Question) -> Searcher:
