@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from textwrap import fill
 from typing import Annotated
 
 import typer
@@ -84,4 +85,5 @@ def examples(as_json: AsJson = False) -> None:
     for one in shipped():
         typer.echo(f"{one.name}: {one.title}")
         if one.teaches:
-            typer.echo(f"    {one.teaches}")
+            words = " ".join(one.teaches.split())
+            typer.echo(fill(words, 88, initial_indent="    ", subsequent_indent="    "))
