@@ -29,7 +29,7 @@ from sunpantry.timegrid import FloatArray, IntArray
 CLEARLY_LESS = 0.97
 # Must, should, may, anything at all; sum over the dark years [h].
 FAILED_FACTOR = 1.25
-FAILED_H = (500.0, 24.0, 24.0, 500.0)
+FAILED_H = (500.0, 60.0, 60.0, 500.0)
 # A string this far above the bank's voltage loses nothing by it.
 AMPLE_VOLTAGE = 1.6
 

@@ -1,23 +1,27 @@
-"""The cheapest system that keeps the promise: exact, by bounds.
+"""The cheapest system that keeps the promise, and how far that is proven.
 
-Candidates come in the order of the least they can cost (:mod:`sunpantry.sizing.lanes`).
-Each is held against an ideal store (:mod:`sunpantry.sizing.relaxed`), then run through
-the darkest years one by one, each begun with a full bank, then through all years. The
-search ends when nothing left can cost less than the best found. The answer is that of
+Candidates come in bands of the least they can cost (:mod:`sunpantry.sizing.lanes`). Each
+that is tried is held against an ideal store (:mod:`sunpantry.sizing.relaxed`), run through
+the darkest years one by one, each begun with a full bank, then through all years
+(:mod:`sunpantry.sizing.trials`). The order (:mod:`sunpantry.sizing.rounds`) finds a good
+answer soon and then tries everything left that could be cheaper, as far as the effort
+allowed reaches. When nothing is left untried (``compared == 0``), the answer is that of
 running every system of the space and taking the cheapest that keeps the promise; among
 equally dear ones that with fewest hours without power, then the first in the space.
 
-What this rests on:
+What a proven answer rests on:
 
 * cost bounds and the ideal store hold for every system (see there);
 * a year begun with a full bank has no more hours without power than the same year begun
-  as the year before left the bank. The switching of loads has a memory (hysteresis), so
-  that this is not a theorem of the kernel; a year begins in summer, when every bank that
-  is of use is full anyway. ``tests/sizing`` looks for a counter-example and holds the
-  search against brute force.
+  as the year before left the bank. The switching of loads has a memory, so that this is
+  not a theorem of the kernel; a year begins in summer, when every bank that is of use is
+  full anyway. ``tests/sizing`` looks for a counter-example and holds the search against
+  brute force.
 
-Nothing is concluded from one system about another, larger or smaller one: in the kernel
-a larger bank or array may, by the same memory, now and then lose an hour more.
+Where more is left than may be tried, the rest was ruled out because a clearly stronger
+system had failed clearly (:mod:`sunpantry.sizing.dominance`), or because its battery
+should not live long enough. Neither is a theorem: ``compared`` says of how many systems
+that is all that is known.
 """
 
 from __future__ import annotations
@@ -83,9 +87,17 @@ class SearchResult:
         if self.stopped_early:
             found = "best so far" if self.best else "nothing found so far"
             return f"Stopped early: {found} among {self.spoke_for:,} systems, {run}."
+        rest = ""
+        if not self.proven:
+            rest = f"; {self.compared:,} were set aside because stronger ones failed"
         if self.best is None:
-            return f"None of {self.spoke_for:,} systems keeps the promise, {run}."
-        return f"The cheapest of {self.spoke_for:,} systems that keeps the promise, {run}."
+            return f"None of {self.spoke_for:,} systems keeps the promise, {run}{rest}."
+        return f"The cheapest of {self.spoke_for:,} systems that keeps the promise, {run}{rest}."
+
+    @property
+    def proven(self) -> bool:
+        """Whether everything that could be cheaper was ruled out by bounds or tried itself."""
+        return not self.stopped_early and self.compared == 0
 
 
 @dataclass(eq=False)
