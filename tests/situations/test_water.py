@@ -249,6 +249,13 @@ def test_pipe_and_pump_are_told(planned: PlanOf) -> None:
 
 
 @pytest.mark.regression
+def test_cable_of_a_direct_pump_is_told(shipped: PlanOf) -> None:
+    told = [one for one in shipped("water-from-the-sun").findings if one.rule == "pump-cable"]
+    assert len(told) == 1
+    assert "mm²" in told[0].sentence
+
+
+@pytest.mark.regression
 def test_pump_with_sun_to_spare_uses_no_battery(planned: PlanOf) -> None:
     text = TANK.format(volume=3000, more='rule = "sun to spare"')
     plan = planned(SITE + text + PLENTY)

@@ -25,6 +25,7 @@ from sunpantry.plan.types import Alternative, Plan, SearchReport
 from sunpantry.plan.uncertainty import worth_measuring
 from sunpantry.plan.verdict import promise_hours, promise_kept, verdict_if_darker, verdict_of
 from sunpantry.plan.water import water_findings, water_parts, water_reports
+from sunpantry.plan.water_workings import water_workings
 from sunpantry.plan.wires import wiring_of
 from sunpantry.plan.workings import workings_of
 from sunpantry.simulate.proof import Proof, prove
@@ -245,7 +246,7 @@ def plan_for(
     helper = second_source_report(backup, proofs.worn)
     kept = promise_kept(proofs.worn, promise) and within_trips(helper)
     cost, water = cost_of(question, system, proofs.worn), price_of_water(question)
-    reports = water_reports(setting, system, proofs.worn, question.direct)
+    reports = water_reports(setting, system, proofs.worn, question.direct, design.wiring)
     suiting = check(case_of(design, setting, system, proof=proofs.worn))
     findings = (*suiting, *water_findings(reports, question.sky.place.altitude_m))
     return Plan(
@@ -268,7 +269,10 @@ def plan_for(
         cost=cost,
         findings=tuple(sorted(findings, key=lambda one: one.severity)),
         wiring=wiring_of(design, setting, system, proof=proofs.worn),
-        workings=workings_of(setting, system, proofs.worn, cost, years=design.money.years),
+        workings=(
+            *workings_of(setting, system, proofs.worn, cost, years=design.money.years),
+            *water_workings(setting, reports),
+        ),
         uncertain=worth_measuring(
             setting, system, capacity_left=WORN_OUT, second_source=second_source_of(backup)
         ),

@@ -12,6 +12,7 @@ from sunpantry.plan.pump_proof import proof_of_pumps, system_of_pumps
 from sunpantry.plan.types import Plan, SearchReport
 from sunpantry.plan.verdict import about_hours, promise_hours, promise_kept
 from sunpantry.plan.water import water_findings, water_parts, water_reports
+from sunpantry.plan.water_workings import water_workings
 from sunpantry.simulate.proof import Proof
 from sunpantry.simulate.setting import Setting
 from sunpantry.simulate.water import DirectPumping
@@ -111,7 +112,7 @@ def plan_of_pumps(question: Question) -> Plan:
     darker = _under_darker_sky(question)
     kept = promise_kept(proof, promise)
     cost = with_water(question.pricing.cost(system, life_years=None), question)
-    reports = water_reports(setting, system, proof, direct)
+    reports = water_reports(setting, system, proof, direct, design.wiring)
     return Plan(
         design=design,
         sky=question.sky,
@@ -129,7 +130,7 @@ def plan_of_pumps(question: Question) -> Plan:
         cost=cost,
         findings=water_findings(reports, question.sky.place.altitude_m),
         wiring=None,
-        workings=(),
+        workings=water_workings(setting, reports),
         uncertain=(),
         notes=tuple(dict.fromkeys((*question.sky.notes, *question.sky.weather.notes))),
         seed=design.seed,

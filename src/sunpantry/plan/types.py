@@ -112,8 +112,8 @@ class WaterReport:
         Names as in the document.
     volume_l : float
         The tank [L].
-    suction_m, pipe_length_m : float
-        As in the document [m].
+    suction_m, pipe_length_m, cable_length_m : float
+        As in the document; the cable is that from panels to a direct pump [m].
     well_yield_l_per_day : float or None
         As in the document [L/day].
     pipe : PipeChoice
@@ -135,6 +135,7 @@ class WaterReport:
     volume_l: float
     suction_m: float
     pipe_length_m: float
+    cable_length_m: float
     well_yield_l_per_day: float | None
     pipe: PipeChoice
     pipe_chosen: bool

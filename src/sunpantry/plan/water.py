@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from sunpantry.demand.water_jobs import FASTEST_M_S, PipeChoice, PumpJob
+from sunpantry.design.promise import Wiring
 from sunpantry.figures import Given
 from sunpantry.match.finding import Finding, Severity, worked
 from sunpantry.match.sources import PRACTICE
 from sunpantry.parts.system import System
+from sunpantry.physics.cable import smallest_size_mm2
 from sunpantry.physics.water import sensible_lift_m
 from sunpantry.plan.direct_pump import DirectPump
 from sunpantry.plan.types import PlanPart, WaterReport
@@ -19,11 +21,15 @@ from sunpantry.timegrid import DAYS_PER_YEAR
 
 # A given pipe is worth a word when the best one saves more than this of the energy.
 WORTH_A_WORD = 0.15
+# Voltage lost between panels and pump, and how far a bright cloud edge goes above the
+# label's short-circuit current: common practice, no source.
+CABLE_DROP = 0.03
+BRIGHT_EDGE = 1.25
 LIFT = "handbook rule: 6 to 7 m of suction at sea level, 1.2 m less for each 1000 m"
 
 
 def water_reports(
-    setting: Setting, system: System, proof: Proof, direct: Sequence[DirectPump]
+    setting: Setting, system: System, proof: Proof, direct: Sequence[DirectPump], runs: Wiring
 ) -> tuple[WaterReport, ...]:
     """Report every tank of a plan.
 
@@ -37,6 +43,8 @@ def water_reports(
         Its proof, with traces.
     direct : sequence of DirectPump
         The pumps straight on panels.
+    runs : Wiring
+        Lengths of cables.
 
     Returns
     -------
@@ -49,13 +57,13 @@ def water_reports(
         one = chosen.get(job.pump.name)
         if one is None:
             tank = tank_behind_battery(setting, system, job, proof.traces)
-            found.append(_report(job, tank, None))
+            found.append(_report(job, tank, None, runs))
         else:
-            found.append(_report(one.job, one.run.tank, one))
+            found.append(_report(one.job, one.run.tank, one, runs))
     return tuple(found)
 
 
-def _report(job: PumpJob, tank: TankProof, direct: DirectPump | None) -> WaterReport:
+def _report(job: PumpJob, tank: TankProof, direct: DirectPump | None, runs: Wiring) -> WaterReport:
     return WaterReport(
         tank=job.tank.name,
         pump=job.pump.name,
@@ -63,6 +71,7 @@ def _report(job: PumpJob, tank: TankProof, direct: DirectPump | None) -> WaterRe
         suction_m=job.pump.suction_m,
         well_yield_l_per_day=job.pump.well_yield_l_per_day,
         pipe_length_m=job.pump.pipe_length_m,
+        cable_length_m=runs.run_m("array", job.pump.name),
         pipe=job.pipe,
         pipe_chosen=job.pump.pipe_bore_mm is None,
         offered=job.offered,
@@ -121,7 +130,40 @@ def water_findings(reports: Sequence[WaterReport], altitude_m: float) -> tuple[F
     return tuple(sorted(found, key=lambda one: one.severity))
 
 
+def _cable(one: WaterReport) -> Iterator[Finding]:
+    """Cable from the panels to a pump straight on them."""
+    array = one.array
+    if array is None:
+        return
+    volts, amps = array.series * array.panel.vmp_v, array.parallel * array.panel.imp_a
+    short_a = BRIGHT_EDGE * array.parallel * array.panel.isc_a
+    size_mm2 = smallest_size_mm2(
+        current_a=amps,
+        capacity_needed_a=short_a,
+        length_m=one.cable_length_m,
+        allowed_drop_v=CABLE_DROP * volts,
+    )
+    if size_mm2 is None:
+        words = f"No usual cable carries {amps:.1f} A over {one.cable_length_m:g} m to {one.pump} "
+        words += "without losing too much: join the panels for a higher voltage."
+    else:
+        words = (
+            f"From the panels to {one.pump}, {one.cable_length_m:g} m: a cable of "
+            f"{size_mm2:g} mm², which loses no more than {CABLE_DROP:.0%}, and a switch for "
+            "direct current within reach. In full sun it is live; cover the panels first."
+        )
+    yield Finding(
+        Severity.WORTH_KNOWING if size_mm2 is not None else Severity.WILL_DISAPPOINT,
+        words,
+        (one.pump, "panel"),
+        rule="pump-cable",
+        source=PRACTICE,
+        limit=Given("voltage drop", CABLE_DROP * volts, "V"),
+    )
+
+
 def _findings(one: WaterReport, altitude_m: float) -> Iterator[Finding]:
+    yield from _cable(one)
     lift_m = sensible_lift_m(altitude_m)
     if one.suction_m > lift_m:
         yield Finding(
