@@ -26,6 +26,7 @@ def parts(
     """List the generic parts, with their typical prices."""
     from sunpantry.parts.catalogue import ROLES, select_parts, shipped_catalogue, size_of
     from sunpantry.report.plain import as_json as to_json
+    from sunpantry.report.plain import plain
 
     if kind is not None and kind not in ROLES:
         raise InputError.one("KIND", kind, f"one of {', '.join(ROLES)}", "or leave it out for all")
@@ -38,7 +39,7 @@ def parts(
         at_most=at_most,
     )
     if as_json:
-        found = [{"role": role, **part.model_dump()} for role, part in chosen]
+        found = [{"role": role, **plain(part)} for role, part in chosen]
         typer.echo(to_json({"parts": found}), nl=False)
         return
     rows = []

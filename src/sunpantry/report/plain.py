@@ -39,7 +39,7 @@ def plain(value: Any) -> Any:
     if isinstance(value, float):
         return round_significant(value)
     if isinstance(value, BaseModel):
-        return plain(value.model_dump())
+        return {name: plain(getattr(value, name)) for name in type(value).model_fields}
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return {
             one.name: plain(getattr(value, one.name))
