@@ -98,7 +98,7 @@ def resident_mb(pid: int) -> float:
 
     whole = psutil.Process(pid)
     every = [whole, *whole.children(recursive=True)]
-    return sum(one.memory_info().rss for one in every) / 1e6
+    return float(sum(one.memory_info().rss for one in every)) / 1e6
 
 
 def run_people(kind: str, count: int, seconds: int, address: str, folder: Path) -> dict[str, float]:

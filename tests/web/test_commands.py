@@ -81,6 +81,21 @@ def test_other_addresses_get_a_token(tmp_path: Path) -> None:
         stop(process)
 
 
+def test_a_killed_page_leaves_no_worker_behind(tmp_path: Path) -> None:
+    """However it ends, its processes end with it."""
+    import psutil
+
+    process, address, _told = start("--store", f"sqlite:///{tmp_path / 'designs.sqlite'}")
+    httpx.get(address, timeout=60.0)
+    children = psutil.Process(process.pid).children(recursive=True)
+    process.kill()
+    process.wait(10)
+    assert process.stdout is not None
+    process.stdout.close()
+    _gone, alive = psutil.wait_procs(children, timeout=20)
+    assert alive == []
+
+
 def test_a_port_that_is_taken_is_told(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     """Exit status 2, and what to do."""
     import socket

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import threading
 import time
 from collections import OrderedDict
 from collections.abc import Callable
@@ -126,12 +127,23 @@ def begin(folder: Path, nice: int, shared: tuple[Any, Any] | None) -> None:
     import signal
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_end_with_parent, daemon=True).start()
     os.environ["NUMBA_NUM_THREADS"] = "1"
     if nice and hasattr(os, "nice"):
         os.nice(nice)
     Bench.folder = folder
     if shared is not None:
         Bench.fraction, Bench.stop = shared
+
+
+def _end_with_parent() -> None:
+    """Leave when the page is gone, however it went: nobody would ever ask again."""
+    from multiprocessing import connection, parent_process
+
+    parent = parent_process()
+    if parent is not None:
+        connection.wait([parent.sentinel])
+        os._exit(0)
 
 
 def digest(text: str) -> str:

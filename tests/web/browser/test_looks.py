@@ -28,6 +28,7 @@ CROWDED = """
       const how = getComputedStyle(up).position;
       if (how === "fixed" || how === "sticky") return true;
       if (up.matches(".unseen, .skip, svg, .scroll, .menu form")) return true;
+      if (up.matches(".cupboard") && getComputedStyle(up).overflowX === "auto") return true;
       const folded = up.tagName === "DETAILS" && !up.open && up !== one;
       if (folded && !one.closest("summary")) return true;
     }
