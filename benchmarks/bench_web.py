@@ -21,7 +21,7 @@ from pathlib import Path
 from typing import Any
 
 HERE = Path(__file__).resolve()
-DESIGNS = 50
+DESIGNS = 20
 
 
 def people(kind: str) -> Any:

@@ -16,9 +16,9 @@ from sunpantry.store import Store
 from sunpantry.web import faults
 from sunpantry.web.desk import Desk
 from sunpantry.web.guard import Guard
+from sunpantry.web.recent import Recent
 from sunpantry.web.routes import ROUTES
 from sunpantry.web.settings import Settings
-from sunpantry.web.tasks import Recent
 from sunpantry.web.workers import Workers
 
 KEPT_PAGES = 128

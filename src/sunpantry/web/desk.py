@@ -10,8 +10,9 @@ from typing import Any
 from sunpantry.web import tasks
 from sunpantry.web.answer import Answer, Glance
 from sunpantry.web.documents import asks_for_something, choice_key
+from sunpantry.web.recent import Recent
 from sunpantry.web.settings import Settings
-from sunpantry.web.tasks import Found, Recent, Refused, digest
+from sunpantry.web.tasks import Found, Refused, digest
 from sunpantry.web.workers import Workers
 
 KEPT_ANSWERS, KEPT_CHOICES = 64, 512

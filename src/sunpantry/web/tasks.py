@@ -7,13 +7,13 @@ import json
 import os
 import threading
 import time
-from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Generic, Literal, TypeVar
+from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
 from sunpantry.errors import InputError, Problem, SearchError, SunpantryError
+from sunpantry.web.recent import Recent
 
 if TYPE_CHECKING:
     from multiprocessing.sharedctypes import Synchronized
@@ -65,39 +65,6 @@ class Refused:
     words: str
     problems: tuple[Problem, ...] = ()
     anew: bool = False
-
-
-class Recent(Generic[T]):
-    """The last few things, by key."""
-
-    def __init__(self, most: int) -> None:
-        self.most = most
-        self._kept: OrderedDict[str, T] = OrderedDict()
-
-    def get(self, key: str, make: Callable[[], T]) -> T:
-        """Find a thing, or make and keep it."""
-        found = self.look(key)
-        if found is None:
-            found = make()
-            self.put(key, found)
-        return found
-
-    def look(self, key: str) -> T | None:
-        """Find a thing, if it is still there."""
-        if key in self._kept:
-            self._kept.move_to_end(key)
-        return self._kept.get(key)
-
-    def drop(self, key: str) -> None:
-        """Forget a thing."""
-        self._kept.pop(key, None)
-
-    def put(self, key: str, value: T) -> None:
-        """Keep a thing; the least used goes."""
-        self._kept[key] = value
-        self._kept.move_to_end(key)
-        while len(self._kept) > self.most:
-            self._kept.popitem(last=False)
 
 
 class Bench:

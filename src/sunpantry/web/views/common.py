@@ -19,10 +19,10 @@ from sunpantry.web.desk import Desk, Shown
 from sunpantry.web.documents import taken_apart
 from sunpantry.web.faults import LockedError
 from sunpantry.web.guard import TOKEN_COOKIE
+from sunpantry.web.recent import Recent
 from sunpantry.web.render import render
 from sunpantry.web.settings import Settings
 from sunpantry.web.shelves import load_groups, part_options
-from sunpantry.web.tasks import Recent
 
 P = ParamSpec("P")
 T = TypeVar("T")
