@@ -18,7 +18,7 @@ from sunpantry.sizing.search import Searcher
 # Hours a year without power asked of the neighbours: shares of the choice's own, and
 # multiples of what was promised.
 SAFER = (0.25, 0.0)
-DARKER = (3.0, 10.0)
+DARKER = (5.0,)
 LEAST_DARK_H = 8.0
 # A system that is dark for a tenth of the year is no neighbour any more [h].
 DARKEST_H = 876.0
@@ -75,7 +75,9 @@ def frontier_of(
         Cheapest first; the choice is among them unless something beats it in both.
     """
     answers = [chosen]
-    for wanted in _promises(demanded, chosen):
+    classes = {load.importance for load in searcher.setting.demand.loads}
+    asks = [kind in classes for kind in range(3)]
+    for wanted in _promises(demanded, chosen, asks):
         found = searcher.find(wanted)
         if found.stopped_early:
             break
@@ -84,18 +86,25 @@ def frontier_of(
     return tuple(point_of(answer) for answer in undominated(answers))
 
 
-def _promises(demanded: Demanded, chosen: Answer) -> Iterator[Demanded]:
-    """Promises to ask for: fractions of the hours the choice has, and multiples of the promise."""
+def _promises(
+    demanded: Demanded, chosen: Answer, chosen_asks: Sequence[bool]
+) -> Iterator[Demanded]:
+    """Promises to ask for: shares of the hours the choice has, and multiples of the promise.
+
+    ``chosen_asks`` says which classes of importance ask for anything.
+    """
     own = chosen.hours_by_class
     if chosen.hours_without_power > 0.0:
         for factor in SAFER:
             yield Demanded((own[0] * factor, own[1] * factor, own[2] * factor))
     asked = demanded.by_class_h
+    # What must never fail stays so, as long as anything else can give way.
+    gives_way = [kind for kind in range(3) if asked[kind] > 0.0 and chosen_asks[kind]]
+    gives_way = gives_way or [kind for kind in range(3) if chosen_asks[kind]]
     for factor in DARKER:
-        most = tuple(
-            min(max(promised, had, LEAST_DARK_H) * factor, DARKEST_H)
-            for promised, had in zip(asked, own, strict=True)
-        )
+        most = list(asked)
+        for kind in gives_way:
+            most[kind] = min(max(asked[kind], own[kind], LEAST_DARK_H) * factor, DARKEST_H)
         yield Demanded((most[0], most[1], most[2]))
 
 
