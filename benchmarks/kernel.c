@@ -40,8 +40,9 @@ static double charge_resistance(const double *d, double cold, double filled) {
     return d[CHARGE_OHM] * cold * (1.0 + d[TAPER] * filled / (d[TAPER_REACH] - filled));
 }
 
-static int surge_trips(const double *d, double running, double surge, double open_v, double cold) {
-    double ohm = d[SURGE_OHM] * cold;
+static int surge_trips(const double *d, double running, double surge, double open_v,
+                       double drained) {
+    double ohm = d[SURGE_OHM] * drained;
     double peak = running + surge * (1.0 + d[INVERTER_K1]);
     double under = open_v * open_v - 4.0 * ohm * peak;
     if (under <= 0.0) return 1;
@@ -232,7 +233,8 @@ static void step(const double *d, State *s, double *totals, double *year, const 
     double head = (s->available / well - kept) / (1.0 - kept);
     double open_v = open_circuit(curve, points, head);
     double cold = most(0.7, 1.0 + d[COLD_RESISTANCE] * (25.0 - cell_c));
-    double ohm_out = d[DISCHARGE_OHM] * cold;
+    double drained = cold * (1.0 + d[DRAIN] * (1.0 - filled) / (d[DRAIN_REACH] - (1.0 - filled)));
+    double ohm_out = d[DISCHARGE_OHM] * drained;
 
     double on[3] = {s->connected, s->connected * (1.0 - s->shed_should),
                     s->connected * (1.0 - s->shed_may)};
@@ -253,7 +255,7 @@ static void step(const double *d, State *s, double *totals, double *year, const 
         }
         carried = ac[0] + ac[1] + ac[2];
         if (load[L_SURGE] > 0.0 && carried > 0.0 &&
-            surge_trips(d, carried + dc_sum, load[L_SURGE], open_v, cold))
+            surge_trips(d, carried + dc_sum, load[L_SURGE], open_v, drained))
             carried = ac[0] = ac[1] = ac[2] = 0.0;
     }
     double overhead = carried > 0.0 ? d[INVERTER_P0] + d[INVERTER_K2] * carried * carried

@@ -8,12 +8,14 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from sunpantry.physics.battery import battery_model
 from sunpantry.physics.battery_step import (
     capacity_out_of_reach,
     charge_current,
     charge_resistance,
     cold_resistance,
     discharge_current,
+    discharge_growth,
     gassing_current,
     open_circuit,
 )
@@ -49,6 +51,22 @@ def test_charge_resistance_grows_towards_full() -> None:
     assert_allclose(told[0], 0.02)
     assert_allclose(told[1], 0.02 * (1.0 + 0.888 * 0.5 / 0.501))
     assert np.all(np.diff(told) > 0.0)
+
+
+# 1 + Md DoD / (Cd - DoD) with Md 0.0464, Cd 1.75 (J. Schiffer et al., J. Power Sources 168
+# (2007) 66-78, from memory), by hand: 0.0464 * 0.5 / 1.25 and 0.0464 * 1.0 / 0.75.
+@pytest.mark.published
+@pytest.mark.parametrize("chemistry", ["flooded", "agm", "gel"])
+def test_discharge_resistance_grows_towards_empty(chemistry: str) -> None:
+    model = battery_model(chemistry=chemistry, nominal_v=12.0, capacity_ah=100.0)
+    rated_share = 1.0 - model.empty_head
+    told = [
+        discharge_growth(1.0 - depth * rated_share, model.constants.drain, model.drain_reach)
+        for depth in (0.0, 0.5, 1.0)
+    ]
+    assert_allclose(told, [1.0, 1.01856, 1.061867], rtol=1e-5)
+    bottom = discharge_growth(0.0, model.constants.drain, model.drain_reach)
+    assert told[2] < bottom < 1.25
 
 
 # Gassing grows e-fold in 1/11 V a cell and 1/0.06 K: about twofold for 10 K or 60 mV

@@ -91,6 +91,7 @@ class Store:
     charge_ohm: float
     discharge_ohm: float
     surge_ohm: float
+    drain_reach: float
     max_charge_a: float
     max_discharge_a: float
     lowest_charge_c: float
@@ -117,6 +118,11 @@ class Store:
         """Resistance on charge."""
         m, c = self.table.taper, self.table.taper_reach
         return self.charge_ohm * factor * (1.0 + m * filled / (c - filled))
+
+    def drained_factor(self, filled: float, cell_c: float) -> float:
+        """Growth of the resistances on discharge, in the cold and as the bank empties."""
+        m, empty = self.table.drain, 1.0 - filled
+        return self.cold_factor(cell_c) * (1.0 + m * empty / (self.drain_reach - empty))
 
     def charge_limit_a(self, cell_c: float) -> float:
         """Largest charge current at a temperature."""
@@ -172,6 +178,7 @@ def store_of(bank: Bank, left: float = 1.0) -> Store:
         charge_ohm=table.charge_ohm_ah * per_ah * ratio,
         discharge_ohm=table.discharge_ohm_ah * per_ah * ratio,
         surge_ohm=surge * ratio,
+        drain_reach=max(table.drain_reach / max(q, 1.0), 1.02),
         max_charge_a=bank.parallel
         * (battery.max_charge_a or table.charge_c_rate * battery.capacity_ah),
         max_discharge_a=bank.parallel

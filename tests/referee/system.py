@@ -165,7 +165,7 @@ class Referee:
         filled, back = self.w0 / store.full_wh, store.kept_back(cell_c)
         v0 = store.open_v((self.w1 / (store.share * store.full_wh) - back) / (1.0 - back))
         factor = store.cold_factor(cell_c)
-        out_ohm = store.discharge_ohm * factor
+        out_ohm = store.discharge_ohm * store.drained_factor(filled, cell_c)
         settled, per_w = store.settle(self.w1, self.w0, self.step_h)
         inner = max((settled - back * store.share * store.full_wh) / per_w, 0.0)
         inner = min(inner, self.w0 / self.step_h, store.max_discharge_a * v0)
@@ -206,7 +206,8 @@ class Referee:
         surge_w = self.asked.surge_w[t]
         if surge_w <= 0.0 or self.store is None:
             return False
-        ohm = self.store.surge_ohm * self.store.cold_factor(self.cell_c[t])
+        filled = self.w0 / self.store.full_wh
+        ohm = self.store.surge_ohm * self.store.drained_factor(filled, self.cell_c[t])
         root = v0 * v0 - 4.0 * ohm * (running_w + surge_w * (1.0 + inverter.linear))
         volts = 0.5 * (v0 + math.sqrt(root)) if root > 0.0 else 0.0
         return self._below(t, "surge", volts, inverter.cut_v, self._tie_v())

@@ -18,6 +18,7 @@ import numpy as np
 import pytest
 
 from sunpantry.physics.battery import BatteryModel, battery_model
+from sunpantry.physics.battery_step import discharge_growth
 from sunpantry.physics.kinetic import capacity_at, fit_wells, step_coefficients
 
 NOT_INSTALLED = "PyBaMM is not installed: the typed-in figures stand alone"
@@ -53,6 +54,7 @@ def discharge(
     whole = model.slow_energy_wh
     available = share * whole
     times, volts = [0.0], [model.curve_v[-1] - amps * model.discharge_ohm]
+    drain = model.constants.drain
     for k in range(steps):
         open_v = float(np.interp(available / (share * model.slow_energy_wh), heads, model.curve_v))
         flow_w = open_v * amps
@@ -60,7 +62,8 @@ def discharge(
         whole -= flow_w * step_h
         open_v = float(np.interp(available / (share * model.slow_energy_wh), heads, model.curve_v))
         times.append((k + 1) * step_h)
-        volts.append(open_v - amps * model.discharge_ohm)
+        growth = discharge_growth(whole / model.slow_energy_wh, drain, model.drain_reach)
+        volts.append(open_v - amps * model.discharge_ohm * growth)
     return [float(np.interp(ah / amps, times, volts)) for ah in taken_ah]
 
 

@@ -67,6 +67,37 @@ def test_an_hour_gives_too_much(chemistry: str) -> None:
     assert 0.65 < share < 0.80
 
 
+@pytest.mark.analytic
+@pytest.mark.parametrize("chemistry", ["flooded", "agm", "gel", "lifepo4"])
+def test_resistance_rises_as_the_bank_empties(chemistry: str) -> None:
+    """What the same short current takes off the voltage, full and after 80 % of C20.
+
+    The voltage falls by ``I R0 (1 + M d / (C - d))``, ``d`` in rated capacities: read here
+    from two banks that differ in nothing but that term.
+    """
+    model = battery(chemistry)
+    plain, short_h = {at.DRAIN: 0.0, at.DISCONNECT_V: 0.0}, 0.01
+    with_term = {at.DISCONNECT_V: 0.0}
+    steps = round(24.0 / short_h)
+    load = np.where(np.arange(steps) < steps - 240, 3.8 * model.nominal_v, 0.0)
+    load[-1] = 200.0
+    told = run(
+        [row(model, step_h=short_h, columns=with_term), row(model, step_h=short_h, columns=plain)],
+        sun=tracked_sun(np.zeros(steps)),
+        loads=asked(steps, dc0=load),
+        models=(model,),
+        step_h=short_h,
+    )
+    filled, amps = told.trace(at.TR_SOC)[-2], -told.trace(at.TR_CURRENT)[-1]
+    apart_v = told.trace(at.TR_VOLT, 1)[-1] - told.trace(at.TR_VOLT)[-1]
+    depth = (1.0 - filled) / (1.0 - model.empty_head)
+    assert depth > 0.7
+    constants = model.constants
+    growth = constants.drain * depth / (constants.drain_reach - depth)
+    assert_allclose(apart_v, amps * model.discharge_ohm * growth, rtol=0.05, atol=1e-12)
+    assert (apart_v > 0.0) == (chemistry != "lifepo4")
+
+
 # Capacity in the cold over that at 25 °C: IEEE 485 cell-size factors (from memory) give
 # 1/Kt; IEC 60896-11 gives 1 / (1 + 0.006 (25 - T)) for slow discharges. The two part by up to
 # a tenth; the model must lie between them, within 0.03 (the sheet's tolerance of both).

@@ -24,6 +24,8 @@ from sunpantry.timegrid import FloatArray
 
 # Points of the tabulated voltage curve, equally spaced in head from 0 to 1.
 CURVE_POINTS = 65
+# The Shepherd term of the discharge must not run off before the wells are empty.
+SHORTEST_REACH = 1.02
 WORN_OUT = 0.80  # a battery is worn out at 80 % of its rated capacity (IEC 61427-1, IEEE 1013)
 
 
@@ -83,6 +85,11 @@ class BatteryModel:
     def nominal_v(self) -> float:
         """Nominal voltage of the bank [V]."""
         return self.cells * self.constants.cell_v
+
+    @property
+    def drain_reach(self) -> float:
+        """Shepherd ``C`` of the discharge, as a share of the content of both wells [-]."""
+        return max(self.constants.drain_reach * (1.0 - self.empty_head), SHORTEST_REACH)
 
     @property
     def rated_energy_wh(self) -> float:

@@ -5,7 +5,7 @@ means at the poles, 'internal' means into or out of the wells.
 
 References
 ----------
-Voltage and acceptance: the Shepherd form used by J. Schiffer et al., J. Power Sources
+Voltage under load and acceptance: the Shepherd form used by J. Schiffer et al., J. Power Sources
 168 (2007) 66-78. Gassing: the same paper, after D. U. Sauer; current exponential in cell
 voltage and temperature, constants from memory.
 """
@@ -78,6 +78,22 @@ def charge_resistance(base_ohm: float, filled: float, taper: float, reach: float
         Shepherd ``M`` and ``C``.
     """
     return base_ohm * (1.0 + taper * filled / (reach - filled))
+
+
+@part
+def discharge_growth(filled: float, drain: float, reach: float) -> float:
+    """Factor on the resistance on discharge, growing as the bank empties (Shepherd) [-].
+
+    Parameters
+    ----------
+    filled : float
+        Content over capacity of both wells [-], 0…1.
+    drain, reach : float
+        Shepherd ``M`` and ``C`` of the discharge, the latter as a share of the content of
+        both wells; above 1.
+    """
+    empty = 1.0 - filled
+    return 1.0 + drain * empty / (reach - empty)
 
 
 @part

@@ -9,7 +9,7 @@ References
 J. Schiffer, D. U. Sauer, H. Bindner et al., "Model prediction for ranking lead-acid
 batteries according to expected lifetime in renewable energy systems and autonomous
 power-supply systems", J. Power Sources 168 (2007) 66-78: shape of the charge curve
-(Mc, Cc) and gassing constants; values from memory.
+(Mc, Cc), of the discharge curve (Md, Cd) and gassing constants; values from memory.
 E. Prada et al., J. Electrochem. Soc. 160 (2013) A616: LiFePO4/graphite equilibrium
 voltage, as published in an open parameter set.
 """
@@ -43,6 +43,8 @@ class Chemistry:
         The same for a surge of a second (ohmic part only).
     taper, taper_reach : float
         Shepherd terms ``M`` and ``C``: resistance on charge grows by ``1 + M x/(C - x)``.
+    drain, drain_reach : float
+        The same on discharge, against the depth of discharge in rated capacities.
     coulombic : float
         Charge efficiency apart from gassing [-].
     gas_ma_per_100ah : float
@@ -78,6 +80,8 @@ class Chemistry:
     surge_ohm_ah: float
     taper: float
     taper_reach: float
+    drain: float
+    drain_reach: float
     coulombic: float
     gas_ma_per_100ah: float
     capacity_per_k: float
@@ -116,6 +120,8 @@ FLOODED = Chemistry(
     surge_ohm_ah=0.10,
     taper=0.888,
     taper_reach=1.001,
+    drain=0.0464,
+    drain_reach=1.75,
     coulombic=0.97,
     gas_ma_per_100ah=20.0,
     capacity_per_k=0.0075,
@@ -143,6 +149,8 @@ AGM = Chemistry(
     surge_ohm_ah=0.07,
     taper=0.888,
     taper_reach=1.001,
+    drain=0.0464,
+    drain_reach=1.75,
     coulombic=0.98,
     gas_ma_per_100ah=6.0,
     capacity_per_k=0.0075,
@@ -170,6 +178,8 @@ GEL = Chemistry(
     surge_ohm_ah=0.09,
     taper=0.888,
     taper_reach=1.001,
+    drain=0.0464,
+    drain_reach=1.75,
     coulombic=0.98,
     gas_ma_per_100ah=5.0,
     capacity_per_k=0.0075,
@@ -211,6 +221,8 @@ LIFEPO4 = Chemistry(
     surge_ohm_ah=0.15,
     taper=0.05,
     taper_reach=1.02,
+    drain=0.0,
+    drain_reach=1.75,
     coulombic=0.99,
     gas_ma_per_100ah=0.0,
     capacity_per_k=0.003,
@@ -240,6 +252,8 @@ POWER_BANK = Chemistry(
     surge_ohm_ah=0.3,
     taper=0.05,
     taper_reach=1.02,
+    drain=0.0,
+    drain_reach=1.75,
     coulombic=0.99,
     gas_ma_per_100ah=0.0,
     capacity_per_k=0.004,

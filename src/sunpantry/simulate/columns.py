@@ -99,6 +99,7 @@ def battery_columns(row: FloatArray, model: BatteryModel, *, step_h: float) -> N
     row[at.CHARGE_OHM] = model.charge_ohm
     row[at.SURGE_OHM] = model.surge_ohm
     row[at.TAPER], row[at.TAPER_REACH] = constants.taper, constants.taper_reach
+    row[at.DRAIN], row[at.DRAIN_REACH] = constants.drain, model.drain_reach
     row[at.COULOMBIC] = model.coulombic
     row[at.GAS_A] = constants.gas_ma_per_100ah / 1000.0 * model.rated_ah / 100.0
     row[at.CELLS] = model.cells
@@ -122,7 +123,7 @@ def no_bank_columns(row: FloatArray, bank_v: float) -> None:
     row[at.KEEP], row[at.REFILL], row[at.DRAW_H] = 0.0, 1.0, 1.0
     row[at.AVAILABLE], row[at.CELLS], row[at.COULOMBIC] = 1.0, bank_v / 2.0, 1.0
     row[at.DISCHARGE_OHM] = row[at.CHARGE_OHM] = row[at.SURGE_OHM] = 1e-6
-    row[at.TAPER_REACH] = 2.0
+    row[at.TAPER_REACH] = row[at.DRAIN_REACH] = 2.0
     row[at.MAX_CHARGE_A] = row[at.COLD_CHARGE_A] = row[at.MAX_DISCHARGE_A] = NO_LIMIT
     row[at.MIN_CHARGE_C] = -100.0
     row[at.WEAR_EXPONENT] = 1.0

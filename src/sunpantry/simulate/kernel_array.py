@@ -155,11 +155,17 @@ def supplied(
     place: int,
     open_v: float,
     cold: float,
+    drained: float,
     filled: float,
     loaded_w: float,
     cell_c: float,
 ) -> tuple[float, float, float, float]:
     """What the array brings; in the dark the controller gets ready for a new charge.
+
+    Parameters
+    ----------
+    cold, drained : float
+        Factors on the bank's resistances, on charge and on discharge [-].
 
     Returns
     -------
@@ -180,6 +186,6 @@ def supplied(
         return 0.0, 0.0, target_v, ohm_in
     side, offered = sunlight(
         designs, states, sun, n, place, open_v, ohm_in,
-        designs[n, at.DISCHARGE_OHM] * cold, loaded_w, target_v,
+        designs[n, at.DISCHARGE_OHM] * drained, loaded_w, target_v,
     )  # fmt: skip
     return side, offered, target_v, ohm_in

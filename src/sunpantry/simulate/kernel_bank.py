@@ -6,6 +6,7 @@ from sunpantry.physics.battery_step import (
     capacity_out_of_reach,
     cold_resistance,
     discharge_current,
+    discharge_growth,
     open_circuit,
 )
 from sunpantry.physics.compiled import part, rare_part
@@ -17,7 +18,7 @@ from sunpantry.timegrid import FloatArray
 @part
 def bank_now(
     designs: FloatArray, states: FloatArray, curves: FloatArray, n: int, cell_c: float
-) -> tuple[float, float, float, float, float]:
+) -> tuple[float, float, float, float, float, float]:
     """How the bank stands at the start of a step.
 
     Returns
@@ -28,8 +29,8 @@ def bank_now(
         Of the available well, kept back by the cold [Wh].
     open_v : float
         Open-circuit voltage [V].
-    cold : float
-        Factor on the resistances [-].
+    cold, drained : float
+        Factors on the resistances, on charge and on discharge [-].
     """
     available = states[n, at.S_AVAILABLE]
     whole = available + states[n, at.S_BOUND]
@@ -38,7 +39,10 @@ def bank_now(
     head = (available * states[n, at.D_PER_WELL] - kept) / (1.0 - kept)
     open_v = open_circuit(curves, int(designs[n, at.CURVE]), head)
     cold = cold_resistance(designs[n, at.COLD_RESISTANCE], cell_c)
-    return available, whole, kept * states[n, at.D_WELL], open_v, cold
+    drained = cold * discharge_growth(
+        whole * states[n, at.D_PER_FULL], designs[n, at.DRAIN], designs[n, at.DRAIN_REACH]
+    )
+    return available, whole, kept * states[n, at.D_WELL], open_v, cold, drained
 
 
 @part

@@ -14,7 +14,7 @@ Classes = tuple[float, float, float]
 
 @part
 def surge_trips(
-    designs: FloatArray, n: int, running_w: float, surge_w: float, open_v: float, cold: float
+    designs: FloatArray, n: int, running_w: float, surge_w: float, open_v: float, drained: float
 ) -> bool:
     """Whether the start of the largest load pulls the inverter's input below its cut-off.
 
@@ -24,10 +24,10 @@ def surge_trips(
         Drawn from the bank by everything else meanwhile [W].
     surge_w : float
         Added by the start [W].
-    cold : float
-        Factor on the bank's resistance [-].
+    drained : float
+        Factor on the bank's resistance on discharge [-].
     """
-    ohm = designs[n, at.SURGE_OHM] * cold
+    ohm = designs[n, at.SURGE_OHM] * drained
     peak_w = running_w + surge_w * (1.0 + designs[n, at.INVERTER_K1])
     under = open_v * open_v - 4.0 * ohm * peak_w
     if under <= 0.0:
@@ -43,7 +43,7 @@ def inverter_load(
     surge_w: float,
     dc_w: float,
     open_v: float,
-    cold: float,
+    drained: float,
 ) -> tuple[float, float, float]:
     """What the inverter carries: an overloaded one leaves the least important out [W].
 
@@ -73,7 +73,7 @@ def inverter_load(
     if (
         surge_w > 0.0
         and carried > 0.0
-        and surge_trips(designs, n, carried + dc_w, surge_w, open_v, cold)
+        and surge_trips(designs, n, carried + dc_w, surge_w, open_v, drained)
     ):
         return 0.0, 0.0, 0.0
     return must, should, may
@@ -88,7 +88,7 @@ def switched_on(
     row: int,
     i: int,
     open_v: float,
-    cold: float,
+    drained: float,
 ) -> tuple[Classes, Classes, float]:
     """Loads that are switched on, on the DC and on the AC side, and the inverter's overhead [W]."""
     on = states[n, at.S_CONNECTED]
@@ -106,7 +106,7 @@ def switched_on(
     )
     if ac[0] + ac[1] + ac[2] > 0.0:
         surge_w = loads[row, i, at.L_SURGE]
-        ac = inverter_load(designs, n, ac, surge_w, must + should + may, open_v, cold)
+        ac = inverter_load(designs, n, ac, surge_w, must + should + may, open_v, drained)
     carried = ac[0] + ac[1] + ac[2]
     if carried > 0.0:
         overhead = designs[n, at.INVERTER_P0] + designs[n, at.INVERTER_K2] * carried * carried

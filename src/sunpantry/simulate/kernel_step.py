@@ -44,7 +44,7 @@ def asked_to_wait(
     settled: float,
     kept_wh: float,
     open_v: float,
-    cold: float,
+    drained: float,
     ac: Classes,
     step_h: float,
 ) -> tuple[float, float]:
@@ -56,7 +56,7 @@ def asked_to_wait(
         At the battery bus, and at the loads' own supply [W].
     """
     most_w = most_inner_w(designs, states, n, settled, kept_wh, open_v)
-    ohm = designs[n, at.DISCHARGE_OHM] * cold
+    ohm = designs[n, at.DISCHARGE_OHM] * drained
     amps = min(most_w / open_v, 0.5 * open_v / ohm)
     bank_w = amps * (open_v - amps * ohm)
     on = states[n, at.S_CONNECTED]
@@ -88,6 +88,7 @@ def exchange(
     kept_wh: float,
     open_v: float,
     cold: float,
+    drained: float,
     target_v: float,
     ohm_in: float,
     cell_c: float,
@@ -118,7 +119,7 @@ def exchange(
         got = (dc[0] + ac[0], dc[1] + ac[1], dc[2] + ac[2])
         return taken, -stored, used + heater_w, own_w + heater_w, inverter_w, volts, amps, got
     most = most_inner_w(designs, states, n, settled, kept_wh, open_v)
-    ohm = designs[n, at.DISCHARGE_OHM] * cold
+    ohm = designs[n, at.DISCHARGE_OHM] * drained
     amps, own_w, inverter_w, got = drawn(
         designs, totals, n, supply, used - supply, most, open_v, ohm, flexible_w,
         own_w, overhead, dc, ac, step_h,
@@ -240,14 +241,14 @@ def step(
         Battery temperature [°C].
     """
     row = int(designs[n, at.LOADS])
-    available, whole, kept_wh, open_v, cold = bank_now(designs, states, curves, n, cell_c)
+    available, whole, kept_wh, open_v, cold, drained = bank_now(designs, states, curves, n, cell_c)
     filled = whole * states[n, at.D_PER_FULL]
-    dc, ac, overhead = switched_on(designs, states, loads, n, row, i, open_v, cold)
+    dc, ac, overhead = switched_on(designs, states, loads, n, row, i, open_v, drained)
     own_w = designs[n, at.OWN_A] * open_v
     grow = 1.0 + designs[n, at.INVERTER_K1]
     used = dc[0] + dc[1] + dc[2] + (ac[0] + ac[1] + ac[2]) * grow + overhead + own_w
     supply, offered, target_v, ohm_in = supplied(
-        designs, states, sun, n, place, open_v, cold, filled, used, cell_c
+        designs, states, sun, n, place, open_v, cold, drained, filled, used, cell_c
     )
     battery_side = supply
     supply += second_source(designs, states, yearly, loads, n, y, row, i, step_h)
@@ -256,12 +257,12 @@ def step(
     if flexible.shape[1] > 0:
         flexible_w, waited_w = asked_to_wait(
             designs, states, flexible, arrived, served, totals, yearly, traces, n, y, row, t,
-            filled, supply - used, settled, kept_wh, open_v, cold, ac, step_h,
+            filled, supply - used, settled, kept_wh, open_v, drained, ac, step_h,
         )  # fmt: skip
         used += flexible_w
     taken, inner, used, own_w, inverter_w, volts, amps, got = exchange(
         designs, states, totals, n, supply, used, flexible_w, own_w, overhead, dc, ac,
-        whole, settled, kept_wh, open_v, cold, target_v, ohm_in, cell_c, step_h,
+        whole, settled, kept_wh, open_v, cold, drained, target_v, ohm_in, cell_c, step_h,
     )  # fmt: skip
     if designs[n, at.TRANSFER] > 0.0:
         got = transferred(designs, totals, yearly, loads, n, y, row, i, got, step_h)

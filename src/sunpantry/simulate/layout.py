@@ -65,7 +65,9 @@ SHED_MAY = 54
 INVERTER_IDLE_W = 55  # drawn while on without a load: idling, or searching
 INVERTER_RESTART_V = 56  # comes back above this after its own low-voltage cut-off
 TRANSFER = 57  # 1: the second source carries the AC loads and does not charge
-DESIGN_COLUMNS = 58
+DRAIN = 58  # resistance on discharge grows as the bank empties: Shepherd M and C
+DRAIN_REACH = 59
+DESIGN_COLUMNS = 60
 
 # --- what is asked in a step: columns of `loads[load set, step, ...]` ------------------------
 L_DC = 0  # + class [W at the battery bus]
