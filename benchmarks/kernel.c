@@ -105,6 +105,7 @@ static double charge(const double *d, State *s, double *totals, double surplus, 
     double limit = d[MAX_CHARGE_A];
     *stored = *heater = 0.0;
     *volts = open_v;
+    if (cell_c > d[MAX_CHARGE_C]) return 0.0;
     if (cell_c < d[MIN_CHARGE_C]) limit = 0.0;
     else if (cell_c < d[MIN_CHARGE_C] + 10.0) limit = least(limit, d[COLD_CHARGE_A]);
     if (limit <= 0.0) {
@@ -165,6 +166,18 @@ static double charge(const double *d, State *s, double *totals, double surplus, 
     totals[T_COULOMBIC] += (inner - *stored) * h;
     totals[T_OHMIC] += (*volts - open_v) * amps * h;
     return *volts * (amps + gas);
+}
+
+/* Leaves classes out until the BMS lets the rest through; returns the inverter's overhead. */
+static double within_limit(const double *d, double left, double overhead, double *dc, double *ac) {
+    double standing = ac[0] + ac[1] + ac[2] > 0.0 ? 0.0 : overhead;
+    for (int stay = 3;; stay--) {
+        if (stay < 3) dc[stay] = ac[stay] = 0.0;
+        double carried = ac[0] + ac[1] + ac[2];
+        overhead = carried > 0.0 ? d[INVERTER_P0] + d[INVERTER_K2] * carried * carried : standing;
+        double wanted = dc[0] + dc[1] + dc[2] + carried * (1.0 + d[INVERTER_K1]) + overhead;
+        if (stay == 0 || wanted <= left * (1.0 + 1e-9)) return overhead;
+    }
 }
 
 static void switches(const double *d, State *s, double *totals, double *year, double volts,
@@ -307,6 +320,11 @@ static void step(const double *d, State *s, double *totals, double *year, const 
             double bank = amps * (open_v - amps * ohm_out);
             own = least(own, supply + bank);
             double left = most(supply + bank - own, 0.0);
+            if (d[BMS] > 0.0) {
+                double top = least(d[MAX_DISCHARGE_A], 0.5 * open_v / ohm_out);
+                double more = top * (open_v - top * ohm_out) - bank;
+                overhead = within_limit(d, left + more, overhead, dc, ac);
+            }
             double given = least(left, overhead), sum = given;
             left -= given;
             lost = given;

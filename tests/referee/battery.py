@@ -126,7 +126,7 @@ class Store:
 
     def charge_limit_a(self, cell_c: float) -> float:
         """Largest charge current at a temperature."""
-        if cell_c < self.lowest_charge_c:
+        if cell_c < self.lowest_charge_c or cell_c > self.table.max_charge_c:
             return 0.0
         if not self.table.is_lead_acid and cell_c < self.lowest_charge_c + 10.0:
             return min(self.max_charge_a, 0.1 * self.rated_ah)

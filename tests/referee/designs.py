@@ -154,6 +154,7 @@ OLD_33 = PanelNameplate(
     cells=33,
     noct_c=48.0,
 )
+BY_EVENING = 'from = "15:00"\nuntil = "21:00"'
 S, N, E, W = 180.0, 0.0, 90.0, 270.0
 
 
@@ -238,6 +239,15 @@ def cases() -> tuple[Case, ...]:
         Case("inverter too small for everything", castile, FRIDGE + LAPTOP + TELEVISION, system(
             12, (P250, 1, 3, 50, S), bank=(LITHIUM_100, 1, 2), controller=MPPT_40,
             inverter=INV_150)),
+        Case("LiFePO4 trips over a television", castile,
+             TELEVISION.replace("90 W", "160 W").replace("hours_per_day = 4", BY_EVENING)
+             + LAPTOP + RADIO + FENCE, system(
+            12, (P250, 1, 1, 50, S), bank=(LITHIUM_12, 1, 1), controller=MPPT_20,
+            inverter=INV_300), days=120),
+        Case("LiFePO4 trips over what must run", ruhr,
+             LAMP.replace("8 W", "350 W").replace("should", "must")
+             .replace("hours_per_day = 5", BY_EVENING) + RADIO, system(
+            12, (P250, 1, 2, 60, S), bank=(LITHIUM_20, 1, 1), controller=MPPT_40)),
         Case("television and searching inverter", "Lesotho", TELEVISION + FENCE, system(
             12, (P160, 1, 1, 50, N), bank=(AGM_100, 1, 1), controller=MPPT_20, inverter=INV_600)),
         Case("power bank on a travel panel", "Kenya", PHONE_5, system(

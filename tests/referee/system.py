@@ -39,13 +39,13 @@ class Wanted:
 
     out: list[float]
     bus: list[float]
-    overhead: float = 0.0
-    ac_w: float = 0.0
+    overhead: float
+    ac: list[float]
 
     @classmethod
     def nothing(cls) -> Wanted:
         """Everything off."""
-        return cls([0.0] * 3, [0.0] * 3)
+        return cls([0.0] * 3, [0.0] * 3, 0.0, [0.0] * 3)
 
 
 @dataclass(frozen=True)
@@ -59,6 +59,7 @@ class Bank:
     per_w: float
     most_w: float
     filled: float
+    trip_w: float | None = None
 
 
 class Referee:
@@ -136,14 +137,15 @@ class Referee:
             self.told.backup_h += h
         supply = sun_w + source_w
         jobs_bus, jobs_out = self._jobs(t, supply - load_w, bank, want)
+        tripped = self._overcurrent(want, own_w + jobs_bus, supply, bank)
         own_w, inverter_w = self._share_out(want, own_w, jobs_bus, supply + bank.most_w)
         used = own_w + jobs_bus + inverter_w + sum(want.out)
         volts, taken = bank.v0, 0.0
-        if supply > used:
+        if supply > used and not tripped:
             taken, heater_w, volts = self._charge(t, supply - used, bank, target_v)
             own_w, used = own_w + heater_w, used + heater_w
         elif self.store is not None:
-            volts = self._discharge(min(used - supply, bank.most_w), bank)
+            volts = self._discharge(min(max(used - supply, 0.0), bank.most_w), bank)
         source_used = min(source_w, max(used + taken - sun_w, 0.0))
         from_sun = min(sun_w, used + taken - source_used)
         part = self.roof.controller.part
@@ -171,8 +173,12 @@ class Referee:
         inner = min(inner, self.w0 / self.step_h, store.max_discharge_a * v0)
         most_a = min(inner / v0, v0 / (2.0 * out_ohm))
         most_w = most_a * (v0 - most_a * out_ohm)
+        trip_w = None
+        if not store.table.is_lead_acid:
+            trip_a = min(store.max_discharge_a, v0 / (2.0 * out_ohm))
+            trip_w = trip_a * (v0 - trip_a * out_ohm)
         charge_ohm = store.charge_ohm_at(filled, factor)
-        return Bank(v0, charge_ohm, out_ohm, settled, per_w, most_w, filled)
+        return Bank(v0, charge_ohm, out_ohm, settled, per_w, most_w, filled, trip_w)
 
     # --- section 2.2 ---------------------------------------------------------------------
     def _wants(self, t: int, v0: float) -> Wanted:
@@ -200,7 +206,7 @@ class Referee:
             least_a = self.system.bank.battery.auto_off_a * self.system.bank.parallel
             if sum(bus) + overhead < least_a * v0:
                 return Wanted.nothing()
-        return Wanted([d + a for d, a in zip(dc, ac, strict=True)], bus, overhead, sum(ac))
+        return Wanted([d + a for d, a in zip(dc, ac, strict=True)], bus, overhead, ac)
 
     def _surge_trips(self, t: int, v0: float, running_w: float, inverter: Inverter) -> bool:
         surge_w = self.asked.surge_w[t]
@@ -230,7 +236,7 @@ class Referee:
         bus = out = carries_w = 0.0
         inverter = self.inverter
         if inverter is not None and not self.inverter_out:
-            carries_w = inverter.rated_w - want.ac_w
+            carries_w = inverter.rated_w - sum(want.ac)
         for number, queue in enumerate(self.asked.queues):
             if queue.arrivals_wh[t] > 0.0:
                 queue.waiting.append((t, queue.arrivals_wh[t]))
@@ -255,6 +261,26 @@ class Referee:
             queue.work(power * self.step_h)
             bus, out = bus + power * grow, out + power
         return bus, out
+
+    # --- section 2.5a ---------------------------------------------------------------------
+    def _overcurrent(self, want: Wanted, first_w: float, supply: float, bank: Bank) -> bool:
+        """Leave classes out that the battery's electronics would trip over."""
+        if bank.trip_w is None:
+            return False
+        can_w = supply + bank.trip_w - first_w
+        if sum(want.bus) + want.overhead <= can_w * (1.0 + 1e-9):
+            return False
+        self.told.trips += 1
+        inverter, had_ac = self.inverter, sum(want.ac) > 0.0
+        for kind in (2, 1, 0):
+            want.out[kind] = want.bus[kind] = want.ac[kind] = 0.0
+            if inverter is not None and had_ac:
+                still = sum(want.ac)
+                square = inverter.idle_w + inverter.square_per_w * still**2
+                want.overhead = square if still > 0.0 else 0.0
+            if sum(want.bus) + want.overhead <= can_w * (1.0 + 1e-9):
+                break
+        return True
 
     # --- section 2.6 ---------------------------------------------------------------------
     def _share_out(
@@ -283,7 +309,8 @@ class Referee:
         if store is None:
             return 0.0, 0.0, bank.v0
         heater_w, limit_a = 0.0, store.charge_limit_a(cell_c)
-        if limit_a <= 0.0 and 0.0 < store.heater_w < surplus_w:
+        cold = cell_c < store.lowest_charge_c
+        if cold and limit_a <= 0.0 and 0.0 < store.heater_w < surplus_w:
             heater_w, limit_a = store.heater_w, 0.1 * store.rated_ah
             surplus_w -= heater_w
         if limit_a <= 0.0:

@@ -129,6 +129,7 @@ def test_the_designs_are_varied() -> None:
     assert any(case.source_w > 0.0 for case in CASES)
     assert any(len(case.system.arrays) > 1 for case in CASES)
     assert any(both(case).told.disconnects > 0 for case in CASES)
+    assert sum(both(case).told.trips > 0 for case in CASES) >= 2
 
 
 def _chemistry(system: System) -> str:

@@ -33,6 +33,7 @@ class Told:
     gathered_w: list[float] = field(default_factory=list)
     account: Account = field(default_factory=Account)
     disconnects: int = 0
+    trips: int = 0
     backup_h: float = 0.0
     missed_wh: list[float] = field(default_factory=list)
     ties: list[tuple[int, str]] = field(default_factory=list)

@@ -103,7 +103,7 @@ def ideal_row(
     made[at.AVAILABLE], made[at.COULOMBIC], made[at.CELLS] = 1.0, 1.0, 6.0
     made[at.DISCHARGE_OHM] = made[at.CHARGE_OHM] = made[at.SURGE_OHM] = 1e-12
     made[at.TAPER_REACH] = made[at.DRAIN_REACH] = 2.0
-    made[at.MIN_CHARGE_C] = -100.0
+    made[at.MIN_CHARGE_C], made[at.MAX_CHARGE_C] = -100.0, 100.0
     made[at.COLD_CHARGE_A] = NEVER
     made[at.SHED_SHOULD] = made[at.SHED_MAY] = -1.0
     made[at.WEAR_EXPONENT] = 1.0

@@ -98,6 +98,29 @@ def test_resistance_rises_as_the_bank_empties(chemistry: str) -> None:
     assert (apart_v > 0.0) == (chemistry != "lifepo4")
 
 
+# Makers' data sheets of LiFePO4 (from memory): charge 0 to 45 °C; lead-acid is charged on.
+@pytest.mark.published
+@pytest.mark.parametrize(("chemistry", "charged"), [("lifepo4", False), ("agm", True)])
+def test_no_charge_in_the_heat(chemistry: str, charged: bool) -> None:
+    model = battery(chemistry)
+    steps = 48
+    first = np.arange(steps) < 10
+    warm_c: FloatArray = np.where(np.arange(steps) < 24, 45.1, 44.9)
+    told = run(
+        [row(model, columns={at.HEATER_W: 20.0})],
+        sun=tracked_sun(np.where(first, 1e-6, 100.0)),
+        loads=asked(steps, dc0=np.where(first, 50.0, 0.0)),
+        models=(model,),
+        cell_c=warm_c,
+    )
+    amps = told.trace(at.TR_CURRENT)
+    assert (amps[10:24].max() > 0.0) == charged
+    assert amps[24:].max() > 0.0
+    assert told.totals[0, at.T_OWN] == 0.0
+    assert told.totals[0, at.T_FROZEN_H] == 0.0
+    assert np.abs(told.residual()).max() < 1e-12
+
+
 # Capacity in the cold over that at 25 °C: IEEE 485 cell-size factors (from memory) give
 # 1/Kt; IEC 60896-11 gives 1 / (1 + 0.006 (25 - T)) for slow discharges. The two part by up to
 # a tenth; the model must lie between them, within 0.03 (the sheet's tolerance of both).

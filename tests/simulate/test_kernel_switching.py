@@ -85,6 +85,48 @@ def test_what_is_short_is_shared_by_importance() -> None:
     assert_allclose(told.yearly[0, 0, at.Y_ANY_HOURS], 24 * 0.6)
 
 
+# A BMS lets 24 W through here; what would exceed that goes without, whole classes at a time.
+@pytest.mark.analytic
+@pytest.mark.parametrize(
+    ("wants", "sun_w", "served"),
+    [
+        ((10.0, 10.0, 10.0), 0.0, (1.0, 1.0, 0.0)),
+        ((10.0, 15.0, 1.0), 0.0, (1.0, 0.0, 0.0)),
+        ((25.0, 1.0, 1.0), 0.0, (0.0, 0.0, 0.0)),
+        ((10.0, 10.0, 4.0), 0.0, (1.0, 1.0, 1.0)),
+        ((10.0, 10.0, 10.0), 6.0, (1.0, 1.0, 1.0)),
+        ((25.0, 1.0, 1.0), 0.5, (0.0, 0.0, 0.0)),
+    ],
+)
+def test_electronics_trip_by_class(
+    wants: tuple[float, ...], sun_w: float, served: tuple[float, ...]
+) -> None:
+    design = ideal_row(1000.0, columns={at.MAX_DISCHARGE_A: 2.0, at.BMS: 1.0})
+    must, should, may = wants
+    told = run(
+        [design],
+        sun=tracked_sun(np.full(24, sun_w)),
+        loads=asked(24, dc0=must, dc1=should, dc2=may),
+    )
+    for column, share in zip((at.TR_MUST, at.TR_SHOULD, at.TR_MAY), served, strict=True):
+        assert_allclose(told.trace(column), share)
+    assert_allclose(told.residual(), 0.0, atol=1e-12)
+
+
+@pytest.mark.analytic
+def test_a_tripped_inverter_loses_nothing() -> None:
+    """A mains load that the BMS parts takes the inverter's loss with it."""
+    columns = {**INVERTER, at.MAX_DISCHARGE_A: 20.0, at.BMS: 1.0}
+    told = run(
+        [ideal_row(1e5, columns=columns)],
+        sun=tracked_sun(np.zeros(24)),
+        loads=asked(24, dc0=50.0, ac2=250.0),
+    )
+    assert_allclose(told.trace(at.TR_LOAD), 50.0)
+    assert_allclose(told.trace(at.TR_CURRENT), -50.0 / 12.0)
+    assert told.totals[0, at.T_INVERTER] == 0.0
+
+
 @pytest.mark.analytic
 def test_overloaded_inverter() -> None:
     design = ideal_row(1e6, columns=INVERTER)

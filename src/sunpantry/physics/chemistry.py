@@ -63,8 +63,9 @@ class Chemistry:
         Life on the shelf or on float at 20 °C [years].
     charge_c_rate, discharge_c_rate : float
         Usual current limits as a multiple of the capacity [1/h].
-    min_charge_c : float
-        No charging below this cell temperature [°C].
+    min_charge_c, max_charge_c : float
+        No charging below or above this cell temperature [°C]; lithium: makers' data sheets,
+        from memory. Nothing stops the charge of lead-acid in the heat.
     absorption_v, float_v, disconnect_v, reconnect_v : float
         Usual set points [V/cell] at 25 °C.
     compensation_mv_per_k : float
@@ -93,6 +94,7 @@ class Chemistry:
     charge_c_rate: float
     discharge_c_rate: float
     min_charge_c: float
+    max_charge_c: float
     absorption_v: float
     float_v: float
     disconnect_v: float
@@ -133,6 +135,7 @@ FLOODED = Chemistry(
     charge_c_rate=0.15,
     discharge_c_rate=0.5,
     min_charge_c=-40.0,
+    max_charge_c=100.0,
     absorption_v=2.42,
     float_v=2.23,
     disconnect_v=1.90,
@@ -162,6 +165,7 @@ AGM = Chemistry(
     charge_c_rate=0.20,
     discharge_c_rate=1.0,
     min_charge_c=-40.0,
+    max_charge_c=100.0,
     absorption_v=2.42,
     float_v=2.28,
     disconnect_v=1.90,
@@ -191,6 +195,7 @@ GEL = Chemistry(
     charge_c_rate=0.15,
     discharge_c_rate=0.5,
     min_charge_c=-40.0,
+    max_charge_c=100.0,
     absorption_v=2.37,
     float_v=2.28,
     disconnect_v=1.90,
@@ -234,6 +239,7 @@ LIFEPO4 = Chemistry(
     charge_c_rate=0.5,
     discharge_c_rate=1.0,
     min_charge_c=0.0,
+    max_charge_c=45.0,
     absorption_v=3.55,
     float_v=3.38,
     disconnect_v=3.00,
@@ -265,6 +271,7 @@ POWER_BANK = Chemistry(
     charge_c_rate=0.5,
     discharge_c_rate=0.7,
     min_charge_c=0.0,
+    max_charge_c=45.0,
     absorption_v=5.75,
     float_v=5.70,
     disconnect_v=4.2,

@@ -108,7 +108,8 @@ def battery_columns(row: FloatArray, model: BatteryModel, *, step_h: float) -> N
     row[at.LEAK_PER_H] = model.self_discharge_per_month / HOURS_PER_MONTH
     row[at.MAX_CHARGE_A] = model.max_charge_a
     row[at.MAX_DISCHARGE_A] = model.max_discharge_a
-    row[at.MIN_CHARGE_C] = model.min_charge_c
+    row[at.BMS] = 0.0 if constants.is_lead_acid else 1.0
+    row[at.MIN_CHARGE_C], row[at.MAX_CHARGE_C] = model.min_charge_c, constants.max_charge_c
     row[at.COLD_CHARGE_A] = (
         NO_LIMIT if constants.is_lead_acid else COLD_CHARGE_RATE * model.rated_ah
     )
@@ -125,7 +126,7 @@ def no_bank_columns(row: FloatArray, bank_v: float) -> None:
     row[at.DISCHARGE_OHM] = row[at.CHARGE_OHM] = row[at.SURGE_OHM] = 1e-6
     row[at.TAPER_REACH] = row[at.DRAIN_REACH] = 2.0
     row[at.MAX_CHARGE_A] = row[at.COLD_CHARGE_A] = row[at.MAX_DISCHARGE_A] = NO_LIMIT
-    row[at.MIN_CHARGE_C] = -100.0
+    row[at.MIN_CHARGE_C], row[at.MAX_CHARGE_C] = -100.0, 100.0
     row[at.WEAR_EXPONENT] = 1.0
     row[at.ABSORB_V] = row[at.FLOAT_V] = bank_v
     row[at.ABSORB_H] = NO_LIMIT

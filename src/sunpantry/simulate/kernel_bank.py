@@ -11,7 +11,7 @@ from sunpantry.physics.battery_step import (
 )
 from sunpantry.physics.compiled import part, rare_part
 from sunpantry.simulate import layout as at
-from sunpantry.simulate.kernel_bus import Classes, share_out
+from sunpantry.simulate.kernel_bus import Classes, share_out, within_limit
 from sunpantry.timegrid import FloatArray
 
 
@@ -70,6 +70,8 @@ def go_short(
 ) -> tuple[float, float, float, Classes]:
     """Share out what sun and bank can give when it is not enough.
 
+    Of what would exceed the current limit of a bank with a BMS whole classes go without.
+
     Parameters
     ----------
     most_w : float
@@ -90,9 +92,14 @@ def go_short(
     amps = min(most_w / open_v, 0.5 * open_v / ohm)
     bank_w = amps * (open_v - amps * ohm)
     own_w = min(own_w, supply_w + bank_w)
+    left_w = supply_w + bank_w - own_w - flexible_w
+    if designs[n, at.BMS] > 0.0:
+        limit_a = min(designs[n, at.MAX_DISCHARGE_A], 0.5 * open_v / ohm)
+        more_w = limit_a * (open_v - limit_a * ohm) - bank_w
+        overhead, dc, ac = within_limit(designs, n, left_w + more_w, overhead, dc, ac)
     bus = (dc[0] + ac[0] * grow, dc[1] + ac[1] * grow, dc[2] + ac[2] * grow)
     got_overhead, got_must, got_should, got_may = share_out(
-        supply_w + bank_w - own_w - flexible_w, overhead, bus[0], bus[1], bus[2]
+        left_w, overhead, bus[0], bus[1], bus[2]
     )
     must = (dc[0] + ac[0]) * (got_must / bus[0] if bus[0] > 0.0 else 0.0)
     should = (dc[1] + ac[1]) * (got_should / bus[1] if bus[1] > 0.0 else 0.0)

@@ -8,6 +8,8 @@ from sunpantry.physics.compiled import part, rare_part
 from sunpantry.simulate import layout as at
 from sunpantry.timegrid import FloatArray
 
+# A BMS does not trip over rounding.
+WITHIN_LIMIT = 1e-9
 # Must, should, may.
 Classes = tuple[float, float, float]
 
@@ -117,6 +119,46 @@ def switched_on(
         if wanted < designs[n, at.OUTPUT_A_MIN] * open_v:
             return (0.0, 0.0, 0.0), (0.0, 0.0, 0.0), 0.0
     return (must, should, may), ac, overhead
+
+
+@rare_part
+def within_limit(
+    designs: FloatArray, n: int, left_w: float, overhead: float, dc: Classes, ac: Classes
+) -> tuple[float, Classes, Classes]:
+    """Leave classes out, the least important first, until the BMS lets the rest through.
+
+    Parameters
+    ----------
+    left_w : float
+        What sun and bank give at the current limit, beside own draw and jobs [W].
+    overhead : float
+        Of the inverter with all the loads [W].
+
+    Returns
+    -------
+    overhead : float
+        With the loads that stay [W].
+    dc, ac : tuple of float
+        Wanted by the classes that stay [W].
+    """
+    must, should, may = dc
+    ac_must, ac_should, ac_may = ac
+    standing = overhead if ac_must + ac_should + ac_may == 0.0 else 0.0
+    for left_out in range(at.CLASSES + 1):
+        if left_out == 1:
+            may = ac_may = 0.0
+        elif left_out == 2:
+            should = ac_should = 0.0
+        elif left_out == at.CLASSES:
+            must = ac_must = 0.0
+        carried = ac_must + ac_should + ac_may
+        overhead = standing
+        if carried > 0.0:
+            overhead = designs[n, at.INVERTER_P0] + designs[n, at.INVERTER_K2] * carried * carried
+        wanted = must + should + may + carried * (1.0 + designs[n, at.INVERTER_K1]) + overhead
+        if wanted <= left_w * (1.0 + WITHIN_LIMIT):
+            break
+    return overhead, (must, should, may), (ac_must, ac_should, ac_may)
 
 
 @rare_part

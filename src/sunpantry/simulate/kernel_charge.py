@@ -15,7 +15,7 @@ FILLED_MOST = 0.9995
 @part
 def charge_limit_a(designs: FloatArray, n: int, cell_c: float) -> float:
     """Largest charge current the battery takes at this temperature [A]."""
-    if cell_c < designs[n, at.MIN_CHARGE_C]:
+    if cell_c < designs[n, at.MIN_CHARGE_C] or cell_c > designs[n, at.MAX_CHARGE_C]:
         return 0.0
     if cell_c < designs[n, at.MIN_CHARGE_C] + 10.0:
         return float(min(designs[n, at.MAX_CHARGE_A], designs[n, at.COLD_CHARGE_A]))
@@ -146,6 +146,8 @@ def charge(
     limit_a = charge_limit_a(designs, n, cell_c)
     heater_w = 0.0
     if limit_a <= 0.0:
+        if cell_c > designs[n, at.MAX_CHARGE_C]:
+            return 0.0, 0.0, 0.0, open_v, 0.0
         totals[n, at.T_FROZEN_H] += step_h
         if designs[n, at.HEATER_W] <= 0.0 or surplus_w <= designs[n, at.HEATER_W]:
             return 0.0, 0.0, 0.0, open_v, 0.0

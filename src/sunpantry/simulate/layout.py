@@ -67,7 +67,9 @@ INVERTER_RESTART_V = 56  # comes back above this after its own low-voltage cut-o
 TRANSFER = 57  # 1: the second source carries the AC loads and does not charge
 DRAIN = 58  # resistance on discharge grows as the bank empties: Shepherd M and C
 DRAIN_REACH = 59
-DESIGN_COLUMNS = 60
+BMS = 60  # 1: cuts off whole classes of loads at MAX_DISCHARGE_A, not a share of them
+MAX_CHARGE_C = 61
+DESIGN_COLUMNS = 62
 
 # --- what is asked in a step: columns of `loads[load set, step, ...]` ------------------------
 L_DC = 0  # + class [W at the battery bus]
