@@ -37,6 +37,9 @@ def test_plan_keeps_its_promise_and_balances(name: str, shipped: PlanOf) -> None
     plan = shipped(name)
     assert plan.search.kept
     assert plan.verdict.startswith("Yes")
+    assert not [finding.sentence for finding in plan.findings if finding.severity.is_hard]
+    if plan.wiring is not None:
+        assert not [one.sentence for one in plan.wiring.findings if one.severity.is_hard]
     for proof in (plan.proof, plan.proof_new, plan.proof_darker):
         audit = proof.audit
         through = audit.gathered_wh + audit.brought_in_wh

@@ -9,6 +9,9 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from sunpantry.cli.output import AsJson
+from sunpantry.errors import InputError
+
+COLDEST_C, WARMEST_C = -90.0, 60.0
 
 if TYPE_CHECKING:
     from sunpantry.design.nameplates import AnyNameplate
@@ -33,6 +36,13 @@ def match(
     from sunpantry.report.plain import as_json as to_json
     from sunpantry.report.plan_json import finding_json
 
+    if not COLDEST_C <= coldest <= WARMEST_C:  # also when it is no number at all
+        raise InputError.one(
+            "--coldest",
+            coldest,
+            f"from {COLDEST_C:g} to {WARMEST_C:g} °C",
+            "`sunpantry place` tells the coldest hour of an ordinary year",
+        )
     findings = match_parts(_parts_of(things), coldest_c=coldest)
     if as_json:
         typer.echo(to_json({"findings": [finding_json(one) for one in findings]}), nl=False)

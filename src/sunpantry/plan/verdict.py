@@ -36,6 +36,12 @@ def verdict_of(design: Design, proof: Proof, *, kept: bool) -> str:
     hours = proof.hours_without_power_per_year
     if kept and proof.winters_without_shortfall == proof.winters:
         return f"Yes: {design.name} runs through all {proof.winters} winters without a dark hour."
+    if kept and proof.winters_without_shortfall == 0:
+        return (
+            f"Yes: {design.name} keeps its promise, though no winter passes wholly without a dark "
+            f"hour: on average something is switched off for {about_hours(hours)} a year, the "
+            "least important first."
+        )
     if kept:
         dark = about_hours(hours)
         return (
