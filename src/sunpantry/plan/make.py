@@ -257,7 +257,10 @@ def plan_for(
         parts=(*parts_of(cost), *water_parts(reports, design.money.currency)),
         verdict=verdict_of(design, proofs.worn, kept=kept),
         verdict_if_darker=verdict_if_darker(
-            proofs.darker, kept=promise_kept(proofs.darker, promise), fraction=DARKER
+            proofs.darker,
+            kept=promise_kept(proofs.darker, promise),
+            kept_before=kept,
+            fraction=DARKER,
         ),
         proof=proofs.worn,
         proof_new=proofs.new,

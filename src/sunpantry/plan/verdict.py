@@ -57,8 +57,11 @@ def verdict_of(design: Design, proof: Proof, *, kept: bool) -> str:
     )
 
 
-def verdict_if_darker(proof: Proof, *, kept: bool, fraction: float) -> str:
-    """Say the same for a climate that is darker than the table by a share."""
+def verdict_if_darker(proof: Proof, *, kept: bool, kept_before: bool, fraction: float) -> str:
+    """Say the same for a climate that is darker than the table by a share.
+
+    ``kept_before`` says whether the promise is kept in the climate of the table.
+    """
     start = f"If your place is {_share(fraction)} darker than the table,"
     winters = f"{proof.winters_without_shortfall} of {proof.winters} winters"
     if kept and proof.winters_without_shortfall == proof.winters:
@@ -69,8 +72,9 @@ def verdict_if_darker(proof: Proof, *, kept: bool, fraction: float) -> str:
             f"{start} it still keeps its promise: {winters} without a dark hour, "
             f"{hours} a year without power on average."
         )
+    breaks = "no longer keeps" if kept_before else "keeps still less of"
     return (
-        f"{start} it no longer keeps its promise: {winters} without a dark hour, "
+        f"{start} it {breaks} its promise: {winters} without a dark hour, "
         f"{hours} a year without power on average."
     )
 

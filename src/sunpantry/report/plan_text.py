@@ -83,7 +83,10 @@ def _parts(plan: Plan) -> str:
     life = plan.proof.life
     if life is not None:
         arrays.append(
-            f"Battery life: about {life.years:.0f} years (probably {life.low_years:.0f} to "
+            f"Battery life: about {life.years:.1f} years (probably {life.low_years:.1f} to "
+            f"{life.high_years:.1f})."
+            if life.years < 3.0
+            else f"Battery life: about {life.years:.0f} years (probably {life.low_years:.0f} to "
             f"{life.high_years:.0f})."
         )
     return _titled("Parts", "\n".join([*lines, *arrays]))
