@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from tools.build_readme import README, filled
+
+from build_readme import README, filled
 
 pytestmark = pytest.mark.regression
 
