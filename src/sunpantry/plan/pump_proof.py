@@ -10,10 +10,11 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from sunpantry.design.loads import IMPORTANCES
 from sunpantry.parts.system import System
 from sunpantry.plan.direct_pump import DirectPump
 from sunpantry.simulate import layout as at
-from sunpantry.simulate.load_proof import CLASS_NAMES, LoadProof
+from sunpantry.simulate.load_proof import LoadProof
 from sunpantry.simulate.proof import (
     DARK_H,
     Audit,
@@ -161,7 +162,7 @@ def _load_proof(one: DirectPump, years: int, step_h: float) -> LoadProof:
     week = round(7 * 24 / step_h)
     return LoadProof(
         name=one.job.pump.name,
-        importance=CLASS_NAMES[one.job.importance],
+        importance=IMPORTANCES[one.job.importance],
         energy_wh_per_year=tank.asked_l_per_year * wh_per_l,
         delivered_wh_per_year=taken_wh,
         drawn_wh_per_year=taken_wh,

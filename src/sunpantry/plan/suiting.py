@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from sunpantry.demand.series import Demand
+from sunpantry.design.loads import IMPORTANCES
 from sunpantry.design.models import Design
 from sunpantry.match.case import Case, LoadFacts, ProofFacts, choices_of
 from sunpantry.parts.system import System
 from sunpantry.simulate import layout as at
-from sunpantry.simulate.load_proof import CLASS_NAMES
 from sunpantry.simulate.proof import Proof
 from sunpantry.simulate.setting import Setting
 from sunpantry.timegrid import DAYS_PER_YEAR, MONTH_LENGTHS, FloatArray
@@ -31,7 +31,7 @@ def load_facts(demand: Demand) -> tuple[LoadFacts, ...]:
             surge_w=load.surge_w - load.peak_w * (load.quantity - 1) / load.quantity,
             kind=load.kind,
             plug=load.plug,
-            importance=CLASS_NAMES[load.importance],
+            importance=IMPORTANCES[load.importance],
             quantity=load.quantity,
             energy_wh_day=tuple((demand.monthly_wh(load) / days).tolist()),
         )

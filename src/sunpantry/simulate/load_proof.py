@@ -9,12 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from sunpantry.demand.series import Demand, Flexible, LoadSeries
+from sunpantry.design.loads import IMPORTANCES
 from sunpantry.parts.system import System
 from sunpantry.simulate import layout as at
 from sunpantry.simulate.bus import supply_efficiency
 from sunpantry.timegrid import FloatArray
 
-CLASS_NAMES = ("must", "should", "may")
 USUALLY = 0.99
 
 
@@ -113,7 +113,7 @@ def _load_proof(
     running = np.concatenate(([0.0], np.cumsum(missing_wh)))
     return LoadProof(
         name=load.name,
-        importance=CLASS_NAMES[load.importance],
+        importance=IMPORTANCES[load.importance],
         energy_wh_per_year=demand.yearly_wh(load),
         delivered_wh_per_year=delivered_wh / years,
         drawn_wh_per_year=delivered_wh / efficiency / years,

@@ -20,7 +20,7 @@ from sunpantry.physics.panel_table import PanelTable, panel_table
 from sunpantry.simulate.bus import BusLoads, Habits, bus_loads
 from sunpantry.simulate.columns import NODE_LOW_V, NODE_STEP_V
 from sunpantry.sky.losses import MonthlyLosses, default_losses
-from sunpantry.sky.plane import PlaneLight, Skyline, light_on_plane
+from sunpantry.sky.plane import PlaneLight, Skyline, cell_temperature_c, light_on_plane
 from sunpantry.timegrid import FloatArray, IntArray
 
 if TYPE_CHECKING:
@@ -164,7 +164,7 @@ class Setting:
         light = self.plane(array.tilt_deg, array.azimuth_deg)
         poa = np.ascontiguousarray(light.poa_w_m2[:, self.lit]).reshape(-1)
         air = light.air_temperature_c[:, self.lit].reshape(-1)
-        warmth = air + poa * ((array.panel.noct_c - 20.0) / 800.0)
+        warmth = cell_temperature_c(poa, air, noct_c=array.panel.noct_c)
         return poa, warmth
 
     def _table(self, panel: PanelNameplate) -> PanelTable:
