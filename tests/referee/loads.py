@@ -45,6 +45,22 @@ class Inverter:
             restart_v=plate.restart_v * system_v / 12.0,
         )
 
+    def loss_w(self, ac_w: float) -> float:
+        """Everything lost while it carries so much."""
+        return self.idle_w + self.linear * ac_w + self.square_per_w * ac_w**2
+
+    def more_w(self, room_w: float, ac_w: float, lost_w: float) -> float:
+        """What it can carry more from so much at the bus, found by halving."""
+        before = ac_w + self.loss_w(ac_w) if ac_w > 0.0 else lost_w
+        low, high = 0.0, max(room_w, 0.0)
+        for _ in range(60):
+            middle = 0.5 * (low + high)
+            if ac_w + middle + self.loss_w(ac_w + middle) - before <= room_w:
+                low = middle
+            else:
+                high = middle
+        return low
+
 
 @dataclass
 class Queue:

@@ -233,10 +233,8 @@ class Referee:
     # --- section 2.5 ---------------------------------------------------------------------
     def _jobs(self, t: int, spare_w: float, bank: Bank, want: Wanted) -> tuple[float, float]:
         """Power of jobs at the bus and at their own supply."""
-        bus = out = carries_w = 0.0
-        inverter = self.inverter
-        if inverter is not None and not self.inverter_out:
-            carries_w = inverter.rated_w - sum(want.ac)
+        bus = out = 0.0
+        inverter, ac_w, lost_w = self.inverter, sum(want.ac), want.overhead
         for number, queue in enumerate(self.asked.queues):
             if queue.arrivals_wh[t] > 0.0:
                 queue.waiting.append((t, queue.arrivals_wh[t]))
@@ -249,17 +247,21 @@ class Referee:
                 room = 0.0 if low else room + bank.most_w
             if backlog_w <= 1e-9 * queue.power_w or room <= 0.0 or not self.connected:
                 continue
-            grow = 1.0
             power = min(queue.power_w, backlog_w)
             if queue.mains and inverter is not None:
-                grow += inverter.linear
-                power = min(power, carries_w)
-            power = min(power, room / grow)
+                if self.inverter_out:
+                    continue
+                power = min(power, inverter.rated_w - ac_w)
+                power = min(power, inverter.more_w(room, ac_w, lost_w))
+            power = min(power, room)
             if power <= 0.0 or power < min(queue.least_w, backlog_w):
                 continue
-            carries_w -= power if queue.mains else 0.0
             queue.work(power * self.step_h)
-            bus, out = bus + power * grow, out + power
+            bus, out = bus + power, out + power
+            if queue.mains and inverter is not None:
+                now_w = inverter.loss_w(ac_w + power)
+                bus += now_w - (inverter.loss_w(ac_w) if ac_w > 0.0 else lost_w)
+                ac_w += power
         return bus, out
 
     # --- section 2.5a ---------------------------------------------------------------------

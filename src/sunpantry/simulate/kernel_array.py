@@ -8,8 +8,6 @@ from sunpantry.simulate import layout as at
 from sunpantry.timegrid import FloatArray
 
 EQUALISE_EVERY_H = 28 * 24.0
-# A tracker at work needs its array this far above the bank [V]: common practice, no source.
-RUNNING_HEADROOM_V = 1.0
 
 
 @part
@@ -56,7 +54,7 @@ def tracked_power(
         return 0.0, offered
     useful = offered * designs[n, at.CONVERSION]
     best_v = sun[source, 1, place]
-    above = min(headroom, RUNNING_HEADROOM_V)
+    above = min(headroom, at.RUNNING_HEADROOM_V)
     if best_v < target_v + above or useful > designs[n, at.RATED_A] * open_v:
         risen_v = open_v + ohm * max(useful - loaded_w, 0.0) / open_v
         volts = max(min(risen_v, target_v), open_v)

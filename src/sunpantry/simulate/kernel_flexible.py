@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from sunpantry.physics.compiled import rare_part
 from sunpantry.simulate import layout as at
 from sunpantry.timegrid import FloatArray
@@ -127,6 +129,63 @@ def power_now(
 
 
 @rare_part
+def note_work(
+    flexible: FloatArray,
+    served: FloatArray,
+    totals: FloatArray,
+    n: int,
+    row: int,
+    q: int,
+    power: float,
+    lost: float,
+    step_h: float,
+) -> None:
+    """Count what a queue does in a step, and what the inverter loses by it."""
+    served[n, q] += power * step_h
+    if flexible[row, q, at.FLEX_DAY] > 0.0:
+        served[n, 2 * flexible.shape[1] + q] += power * step_h
+    totals[n, at.T_SERVED + int(flexible[row, q, at.FLEX_CLASS])] += power * step_h
+    totals[n, at.T_INVERTER] += lost * step_h
+
+
+@rare_part
+def switching_on_w(designs: FloatArray, n: int, carried_w: float, overhead: float) -> float:
+    """What the inverter's own draw grows by when a job is all that it carries [W]."""
+    return 0.0 if carried_w > 0.0 else max(designs[n, at.INVERTER_P0] - overhead, 0.0)
+
+
+@rare_part
+def added_loss_w(
+    designs: FloatArray, n: int, power: float, carried_w: float, overhead: float
+) -> float:
+    """What a job adds to the loss of the inverter [W].
+
+    Parameters
+    ----------
+    power, carried_w : float
+        Of the job, and carried already [W].
+    overhead : float
+        Loss of the inverter before any job, all but ``K1`` [W].
+    """
+    square = designs[n, at.INVERTER_K2] * power * (2.0 * carried_w + power)
+    begun = switching_on_w(designs, n, carried_w, overhead)
+    return float(begun + designs[n, at.INVERTER_K1] * power + square)
+
+
+@rare_part
+def within_bus_w(
+    designs: FloatArray, n: int, bus_w: float, carried_w: float, overhead: float
+) -> float:
+    """Power of a job on the AC side that takes no more than this from the bus [W]."""
+    left = bus_w - switching_on_w(designs, n, carried_w, overhead)
+    if left <= 0.0:
+        return 0.0
+    square = designs[n, at.INVERTER_K2]
+    linear = 1.0 + designs[n, at.INVERTER_K1] + 2.0 * square * carried_w
+    return float(2.0 * left / (linear + math.sqrt(linear * linear + 4.0 * square * left)))
+
+
+@rare_part
 def run_flexible(
     designs: FloatArray,
     flexible: FloatArray,
@@ -142,7 +201,9 @@ def run_flexible(
     filled: float,
     surplus_w: float,
     spare_w: float,
-    inverter_w: float,
+    carried_w: float,
+    room_w: float,
+    overhead: float,
     step_h: float,
 ) -> tuple[float, float]:
     """Run what can wait, if its rule lets it, and drop jobs whose deadline has passed.
@@ -156,8 +217,12 @@ def run_flexible(
         Sun left over when every other load is served [W].
     spare_w : float
         Surplus and what the bank could add [W]; 0 while the loads are disconnected.
-    inverter_w : float
-        What the inverter could carry besides the other loads [W].
+    carried_w : float
+        Carried by the inverter already [W].
+    room_w : float
+        What it could carry besides [W].
+    overhead : float
+        Its own loss without the jobs, all but ``K1`` [W].
 
     Returns
     -------
@@ -172,8 +237,7 @@ def run_flexible(
         kind = int(flexible[row, q, at.FLEX_CLASS])
         new_wh = arrived[row, q, t] - (arrived[row, q, t - 1] if t > 0 else 0.0)
         yearly[n, y, at.Y_ASKED + kind] += new_wh
-        daily = flexible[row, q, at.FLEX_DAY] > 0.0
-        if daily and t % round(24.0 / step_h) == 0:
+        if flexible[row, q, at.FLEX_DAY] > 0.0 and t % round(24.0 / step_h) == 0:
             served[n, 2 * flexible.shape[1] + q] = 0.0
         overdue = overdue_wh(flexible, arrived, served, n, row, q, t)
         if overdue > LEAST_BACKLOG_H * job_w:
@@ -182,21 +246,19 @@ def run_flexible(
                 overdue, overdue / job_w, step_h,
             )  # fmt: skip
         ceiling = (surplus_w if flexible[row, q, at.FLEX_LEVEL] > 1.0 else spare_w) - bus
-        grow = 1.0
         on_ac = flexible[row, q, at.FLEX_IS_AC] > 0.0
         if on_ac:
-            grow += designs[n, at.INVERTER_K1]
-            ceiling = min(inverter_w, ceiling / grow)
+            ceiling = min(room_w, within_bus_w(designs, n, ceiling, carried_w, overhead))
         backlog_wh = arrived[row, q, t] - served[n, q]
         power = power_now(flexible, served, n, row, q, backlog_wh, filled, ceiling, step_h)
         if power > 0.0:
-            inverter_w -= power if on_ac else 0.0
-            served[n, q] += power * step_h
-            if daily:
-                served[n, 2 * flexible.shape[1] + q] += power * step_h
-            totals[n, at.T_SERVED + kind] += power * step_h
-            totals[n, at.T_INVERTER] += power * (grow - 1.0) * step_h
-            bus += power * grow
+            lost = 0.0
+            if on_ac:
+                lost = added_loss_w(designs, n, power, carried_w, overhead)
+                room_w -= power
+                carried_w += power
+            note_work(flexible, served, totals, n, row, q, power, lost, step_h)
+            bus += power + lost
             delivered += power
             note_queue(designs, traces, n, q, t, power, 0.0)
         over = missing_wh(flexible, arrived, served, n, row, q, t)

@@ -46,6 +46,7 @@ def asked_to_wait(
     open_v: float,
     drained: float,
     ac: Classes,
+    overhead: float,
     step_h: float,
 ) -> tuple[float, float]:
     """Run the loads that can wait, from the surplus and what the bank could add.
@@ -60,13 +61,14 @@ def asked_to_wait(
     amps = min(most_w / open_v, 0.5 * open_v / ohm)
     bank_w = amps * (open_v - amps * ohm)
     on = states[n, at.S_CONNECTED]
-    inverter_w = 0.0
+    carried_w = ac[0] + ac[1] + ac[2]
+    room_w = 0.0
     on_mains = states[n, at.S_BACKUP] * designs[n, at.TRANSFER]
     if states[n, at.S_INVERTER_OUT] + on_mains == 0.0:
-        inverter_w = designs[n, at.INVERTER_W] - ac[0] - ac[1] - ac[2]
+        room_w = designs[n, at.INVERTER_W] - carried_w
     return run_flexible(
         designs, flexible, arrived, served, totals, yearly, traces, n, y, row, t, filled,
-        surplus_w * on, (surplus_w + bank_w) * on, inverter_w, step_h,
+        surplus_w * on, (surplus_w + bank_w) * on, carried_w, room_w, overhead, step_h,
     )  # fmt: skip
 
 
@@ -257,7 +259,7 @@ def step(
     if flexible.shape[1] > 0:
         flexible_w, waited_w = asked_to_wait(
             designs, states, flexible, arrived, served, totals, yearly, traces, n, y, row, t,
-            filled, supply - used, settled, kept_wh, open_v, drained, ac, step_h,
+            filled, supply - used, settled, kept_wh, open_v, drained, ac, overhead, step_h,
         )  # fmt: skip
         used += flexible_w
     taken, inner, used, own_w, inverter_w, volts, amps, got = exchange(

@@ -81,6 +81,9 @@ LOAD_COLUMNS = 9
 
 # How far above the switching-off level a shed class comes back [-].
 SHED_HYSTERESIS = 0.10
+# A tracker at work needs its array this far above the bank, or its headroom to start where
+# that is less [V]: common practice, no source.
+RUNNING_HEADROOM_V = 1.0
 
 # --- what a design is at a moment: columns of `states[design, ...]` -----------------------
 S_AVAILABLE = 0  # content of the available well [Wh]
