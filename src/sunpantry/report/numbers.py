@@ -8,8 +8,10 @@ reader needs more: what a meter shows is read to a tenth of a volt, not to a mil
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from datetime import date, time
+from decimal import Decimal
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -20,6 +22,7 @@ if TYPE_CHECKING:
 
 MINUS, NO_BREAK, DASH = "\N{MINUS SIGN}", "\N{NO-BREAK SPACE}", "\N{EN DASH}"
 DIGITS = 3
+_NUMBER = re.compile(r"([+-]?)([\d,]+(?:\.\d+)?(?:e[+-]\d+)?)(%?)")
 # Factor and offset from the unit kept inside to the one used in the United States.
 _US: dict[str, tuple[str, float, float]] = {
     "m": ("ft", 1.0 / 0.3048, 0.0),
@@ -122,6 +125,39 @@ class Numbers:
         point = f".{'0' * places}" if places else ""
         return self._with_unit(self._decimal(round(value, places), self._whole + point), unit)
 
+    def formatted(self, value: float, spec: str = "", unit: str = "") -> str:
+        """Write a number as a format specification says, in the reader's way.
+
+        Parameters
+        ----------
+        value : float
+            The number, in ``unit``.
+        spec : str
+            As of :func:`format`: '.1f', '.0%', 'g', '+.0f', or empty for every digit.
+        unit : str
+            As printed.
+
+        Returns
+        -------
+        str
+            The digits that :func:`format` would print.
+        """
+        value, unit = self._converted(value, unit)
+        drawn = format(value, spec)
+        known = _NUMBER.fullmatch(drawn)
+        if known is None:
+            return self._with_unit(drawn, unit)
+        sign, digits, percent = known.groups()
+        exact = Decimal(sign + digits.replace(",", ""))
+        places = max(0, -int(exact.as_tuple().exponent))
+        point = f".{'0' * places}" if places else ""
+        if percent:
+            pattern = self._percent_pattern.replace("0", f"0{point}", 1)
+            written = self._decimal(exact.scaleb(-2), pattern)
+        else:
+            written = self._decimal(exact, self._whole + point)
+        return self._with_unit(("+" if sign == "+" else "") + written, unit)
+
     def span(self, low: float, high: float, unit: str = "", *, places: int = 1) -> str:
         """Write a range: '12.2–13.6 V', or '−3 to 5 °C' where a minus stands in it.
 
@@ -206,13 +242,17 @@ class Numbers:
             return DASH
         if places is None:
             places = 1 if 0.0 < abs(share) < 0.03 else 0
-        pattern = str(self._babel.percent_formats[None].pattern)
+        pattern = self._percent_pattern
         if places:
             pattern = pattern.replace("0%", f"0.{'#' * places}%").replace(
                 "0\xa0%", f"0.{'#' * places}\xa0%"
             )
         drawn = format_percent(round(share, places + 2) + 0.0, format=pattern, locale=self._babel)
         return drawn.replace("-", MINUS)
+
+    @cached_property
+    def _percent_pattern(self) -> str:
+        return str(self._babel.percent_formats[None].pattern)
 
     def energy(self, value_wh: float) -> str:
         """Write an energy in watt-hours, or kilowatt-hours from a thousand on.
@@ -288,11 +328,11 @@ class Numbers:
             return value * factor + offset, other
         return value, unit
 
-    def _decimal(self, value: float, pattern: str) -> str:
+    def _decimal(self, value: float | Decimal, pattern: str) -> str:
         from babel.numbers import format_decimal
 
         # Adding nothing turns a negative zero into a plain one.
-        drawn = format_decimal(value + 0.0, format=pattern, locale=self._babel)
+        drawn = format_decimal(value + 0, format=pattern, locale=self._babel)
         return drawn.replace("-", MINUS)
 
     @staticmethod
