@@ -17,6 +17,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from sunpantry.design.moments import SHORT_MONTHS
 from sunpantry.sky.clearness import (
     LEVELS,
     clear_day_kt,
@@ -27,7 +28,6 @@ from sunpantry.sky.climate import monthly_extraterrestrial
 
 FloatArray = NDArray[np.float64]
 
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 STATIONS = Path(__file__).with_name("climate_stations.csv")
 EARTH_RADIUS_KM = 6371.0
 
@@ -165,7 +165,7 @@ class Stations:
             rows = list(csv.DictReader(line for line in lines if not line.startswith("#")))
         latitude, longitude, *months = (
             np.array([float(row[key]) for row in rows])
-            for key in ("latitude", "longitude", *MONTHS)
+            for key in ("latitude", "longitude", *SHORT_MONTHS)
         )
         return cls(latitude, longitude, np.stack(months, axis=1))
 

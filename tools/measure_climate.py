@@ -21,7 +21,6 @@ from numpy.typing import NDArray
 
 from build_climate import package_file, read_cells
 from climate_correction import (
-    MONTHS,
     STATIONS,
     TROPICS,
     Cells,
@@ -104,7 +103,7 @@ class Fit:
     ) -> FloatArray:
         """Constants by weighted least squares of the relative errors."""
         keep = ~sites_left_out
-        weight = np.repeat(self.weight[keep], len(MONTHS))
+        weight = np.repeat(self.weight[keep], 12)
         months = self.months[keep].reshape(len(weight), -1)
         coasts = self.years[~coasts_left_out]
         left = np.vstack([months * weight[:, None], coasts * COAST_WEIGHT])

@@ -9,9 +9,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from sunpantry.design.moments import SHORT_MONTHS
 from sunpantry.timegrid import FloatArray
-
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 @dataclass(frozen=True)
@@ -40,7 +39,7 @@ def sites() -> list[Site]:
             latitude=float(row["latitude"]),
             longitude=float(row["longitude"]),
             altitude_m=float(row["altitude_m"]),
-            ghi_kwh_m2_day=np.array([float(row[month]) for month in MONTHS]),
+            ghi_kwh_m2_day=np.array([float(row[month]) for month in SHORT_MONTHS]),
             kind=row["kind"],
             in_table=row["in_table"] == "1",
         )

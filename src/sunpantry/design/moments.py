@@ -14,12 +14,14 @@ HOURS_PER_DAY = 24.0
 _NOMINAL_H = {"clock": 0.0, "dawn": 6.0, "dusk": 18.0}
 _CLOCK = re.compile(r"^(\d{1,2}):(\d{2})$")
 _SUN = re.compile(r"^(dusk|dawn)(?:([+-])(\d{1,2}):(\d{2}))?$")
-MONTH_NAMES = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
-WEEKDAY_NAMES = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
-_FULL_MONTHS = (
-    *("january", "february", "march", "april", "may", "june", "july"),
-    *("august", "september", "october", "november", "december"),
+MONTHS = (
+    *("January", "February", "March", "April", "May", "June", "July"),
+    *("August", "September", "October", "November", "December"),
 )
+SHORT_MONTHS = tuple(name[:3] for name in MONTHS)
+WEEKDAY_NAMES = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+_MONTHS_READ = tuple(name.lower() for name in SHORT_MONTHS)
+_FULL_MONTHS_READ = tuple(name.lower() for name in MONTHS)
 _FULL_WEEKDAYS = (
     *("monday", "tuesday", "wednesday", "thursday"),
     *("friday", "saturday", "sunday"),
@@ -124,7 +126,7 @@ def _month(raw: object) -> int:
         if not 1 <= raw <= 12:
             raise ValueError("no such month")
         return raw
-    return _position(raw, MONTH_NAMES, _FULL_MONTHS) + 1
+    return _position(raw, _MONTHS_READ, _FULL_MONTHS_READ) + 1
 
 
 def _read_months(raw: object) -> tuple[int, ...]:

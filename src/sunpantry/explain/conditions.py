@@ -265,7 +265,7 @@ def curves_of(setting: Setting, system_array: Array, *, bank_v: float) -> tuple[
     tuple of PanelCurve
         The brightest month's clear noon, the darkest month's middling noon.
     """
-    from sunpantry.sky.climate import MONTHS
+    from sunpantry.design.moments import MONTHS
 
     means = light_by_month(setting, system_array)
     skies = []

@@ -9,6 +9,7 @@ import numpy as np
 
 from sunpantry.demand.series import Demand
 from sunpantry.design.models import Design
+from sunpantry.design.moments import MONTHS
 from sunpantry.explain.conditions import (
     brightest_hour,
     curves_of,
@@ -24,7 +25,6 @@ from sunpantry.physics.panel import open_circuit_voltage, short_circuit_current
 from sunpantry.simulate import layout as at
 from sunpantry.simulate.proof import Proof
 from sunpantry.simulate.setting import Setting
-from sunpantry.sky.climate import MONTHS
 from sunpantry.sky.from_site import SiteSky
 
 Write = Callable[[float, str], str]

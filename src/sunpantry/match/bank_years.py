@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from sunpantry.design.moments import MONTHS
 from sunpantry.figures import Given
 from sunpantry.match.bank_measures import constants, is_lead
 from sunpantry.match.case import Case
 from sunpantry.match.changes import relabel, words_for
 from sunpantry.match.finding import Finding, Need, Remedy, Said, Severity, rule, worked
 from sunpantry.match.sources import PRACTICE
-from sunpantry.sky.climate import MONTHS
 
 # A shorter life than this disappoints, or is worth knowing [years]: a person's patience.
 SHORT_LIFE_YEARS = 3.0

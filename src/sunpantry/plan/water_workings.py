@@ -6,12 +6,12 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from sunpantry.design.moments import MONTHS
 from sunpantry.figures import Figure
 from sunpantry.match.finding import worked
 from sunpantry.physics.water import hydraulic_energy_wh, pump_array_w
 from sunpantry.plan.types import WaterReport
 from sunpantry.simulate.setting import Setting
-from sunpantry.sizing.workings import MONTH_NAMES
 
 HYDRAULIC = "density of water × gravity × volume × head"
 FRICTION = "Darcy-Weisbach with Colebrook's friction factor (White, Fluid Mechanics), on the curve"
@@ -48,7 +48,7 @@ def _figures(setting: Setting, one: WaterReport) -> Iterator[Figure]:
     month = max(one.proof.months, key=lambda month: month.asked_l)
     volume_m3 = month.asked_l / 1000.0
     yield worked(
-        f"{one.tank}: energy in the water lifted on a day in {MONTH_NAMES[month.month - 1]}",
+        f"{one.tank}: energy in the water lifted on a day in {MONTHS[month.month - 1]}",
         hydraulic_energy_wh(volume_m3=volume_m3, head_m=pipe.head_m),
         "Wh/day",
         "2.725 Wh × volume × head",
@@ -66,7 +66,7 @@ def _figures(setting: Setting, one: WaterReport) -> Iterator[Figure]:
     ]
     worst = int(np.argmax(by_rule))
     yield worked(
-        f"by hand: panels for {one.pump}, in {MONTH_NAMES[worst]}",
+        f"by hand: panels for {one.pump}, in {MONTHS[worst]}",
         by_rule[worst],
         "W",
         "8.0 × head × volume a day / sun a day; the plan has "

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
+from sunpantry.design.moments import SHORT_MONTHS
 from sunpantry.report.columns import columns_of
 from sunpantry.sky.view import PlaceView
-
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def place_text(view: PlaceView) -> str:
@@ -32,7 +31,7 @@ def place_text(view: PlaceView) -> str:
         columns_of(
             [
                 (
-                    MONTHS[month],
+                    SHORT_MONTHS[month],
                     f"{view.monthly_ghi_kwh_m2_day[month]:.2f}",
                     f"{view.monthly_best_kwh_m2_day[month]:.2f}",
                     f"{view.day_length_h[month]:.1f}",

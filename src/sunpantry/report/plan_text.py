@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from textwrap import fill
 
+from sunpantry.design.moments import SHORT_MONTHS
 from sunpantry.figures import Figure
 from sunpantry.match.finding import Severity
 from sunpantry.plan.types import Plan
 from sunpantry.report.columns import columns_of
-from sunpantry.report.place_text import MONTHS
 from sunpantry.report.water_text import water_text
 
 WIDTH = 88
@@ -106,7 +106,7 @@ def _months(plan: Plan) -> str:
     proof = plan.proof
     rows: list[tuple[str, ...]] = [
         (
-            MONTHS[month.month - 1],
+            SHORT_MONTHS[month.month - 1],
             f"{month.offered_wh:.0f}",
             f"{month.gathered_wh:.0f}",
             f"{month.served_wh:.0f}",

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from textwrap import fill
 
+from sunpantry.design.moments import SHORT_MONTHS
 from sunpantry.plan.types import WaterReport
 from sunpantry.report.columns import columns_of
-from sunpantry.report.place_text import MONTHS
 
 WIDTH = 88
 
@@ -32,7 +32,7 @@ def water_text(water: WaterReport) -> str:
 def _months(water: WaterReport) -> str:
     rows = [
         (
-            MONTHS[month.month - 1],
+            SHORT_MONTHS[month.month - 1],
             f"{month.asked_l:.0f}",
             f"{month.delivered_l:.0f}",
             f"{month.pumping_h:.1f}",

@@ -10,6 +10,7 @@ import numpy as np
 
 from sunpantry.demand.series import Demand
 from sunpantry.design.loads import SUPPLY_V
+from sunpantry.design.moments import MONTHS
 from sunpantry.figures import Figure, Given
 from sunpantry.parts.system import Bank, System
 from sunpantry.physics import handbook
@@ -17,10 +18,6 @@ from sunpantry.physics.chemistry import CHEMISTRIES
 from sunpantry.simulate.setting import Setting
 from sunpantry.timegrid import MONTH_LENGTHS, FloatArray
 
-MONTH_NAMES = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September",
-    "October", "November", "December",
-)  # fmt: skip
 # Depths that handbooks allow: in the whole of the autonomy, and in one day.
 DEPTHS = {"lead": (0.80, 0.20), "lithium": (0.90, 0.80)}
 DC_EFFICIENCY = 0.88
@@ -89,7 +86,7 @@ def sun_hours_by_month(setting: Setting, system: System) -> FloatArray:
 def _energy(daily_wh: float, month: int, demand: Demand) -> Figure:
     days = MONTH_LENGTHS[month]
     return Figure(
-        name=f"by hand: energy asked for on a day in {MONTH_NAMES[month]}",
+        name=f"by hand: energy asked for on a day in {MONTHS[month]}",
         value=daily_wh,
         unit="Wh/day",
         formula="sum over the loads of power × hours × duty / efficiency of their supply",
@@ -104,7 +101,7 @@ def _energy(daily_wh: float, month: int, demand: Demand) -> Figure:
 def _sun(hours: float, month: int, system: System) -> Figure:
     array = system.arrays[0]
     return Figure(
-        name=f"by hand: peak sun hours in {MONTH_NAMES[month]}",
+        name=f"by hand: peak sun hours in {MONTHS[month]}",
         value=hours,
         unit="h/day",
         formula="mean light on the tilted panel / (1000 W/m²)",

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from sunpantry.design.moments import MONTHS
 from sunpantry.errors import InputError, Problem
 from sunpantry.sky.clearness import (
     DARKEST_DAY_KT,
@@ -24,20 +25,6 @@ from sunpantry.timegrid import MONTH_LENGTHS
 
 FloatArray = NDArray[np.float64]
 
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
 MONTH_OF_DAY = np.repeat(np.arange(12), MONTH_LENGTHS)
 # Day numbers at which Spencer's series of 1971 gives the sun of the nominal year: half a
 # day on to noon, half for the place of the year among leap years (monthly H0 within 0.7 %

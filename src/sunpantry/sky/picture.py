@@ -12,8 +12,8 @@ from typing import Any
 
 import numpy as np
 
+from sunpantry.design.moments import MONTHS
 from sunpantry.errors import InputError
-from sunpantry.sky.climate import MONTHS
 from sunpantry.sky.horizon import Horizon
 from sunpantry.sky.paths import sun_path
 from sunpantry.sky.picture_sky import FAINT, INK, QUIET, SUN, WIDTH, compass_word, sky_chart

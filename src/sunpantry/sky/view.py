@@ -7,8 +7,9 @@ from typing import Any
 
 import numpy as np
 
+from sunpantry.design.moments import MONTHS
 from sunpantry.figures import Figure, Given
-from sunpantry.sky.climate import MONTHS, Climate
+from sunpantry.sky.climate import Climate
 from sunpantry.sky.darkness import DarkSpells, daily_ghi_kwh_m2, dark_spells
 from sunpantry.sky.losses import NO_LOSSES
 from sunpantry.sky.place import Place

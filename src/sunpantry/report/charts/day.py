@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from sunpantry.design.moments import MONTHS
 from sunpantry.report.charts.style import DASHED, DOTTED, SOLID, Chart, Pen, Rows, Spec
 from sunpantry.report.charts.year_axis import civil_shift, trace
 from sunpantry.simulate import layout as at
-from sunpantry.sky.climate import MONTHS
 from sunpantry.timegrid import FloatArray
 
 if TYPE_CHECKING:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
+from sunpantry.design.moments import MONTHS
 from sunpantry.report.charts.style import WIDTH, Chart, Pen, Rows, Spec
 from sunpantry.report.charts.year_axis import axis_of
-from sunpantry.sky.climate import MONTHS
 
 if TYPE_CHECKING:
     from sunpantry.plan.types import Plan

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from sunpantry.design.moments import MONTHS
 from sunpantry.explain.conditions import utc_offset_h
 from sunpantry.simulate import layout as at
-from sunpantry.sky.climate import MONTHS
 from sunpantry.timegrid import DAYS_PER_YEAR, MONTH_LENGTHS, FloatArray, TimeGrid
 
 if TYPE_CHECKING:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from sunpantry.design.moments import MONTHS
 from sunpantry.explain.live import charging_v
 from sunpantry.explain.readings import MonthReadings, PointReading, Range, first_readings
 from sunpantry.report.sheet.blocks import Block, beside, heading, section, table, text
 from sunpantry.report.sheet.desk import Desk
-from sunpantry.sky.climate import MONTHS
 
 # Hours with less than this are left out [A].
 _LEAST_A = 0.05

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from sunpantry.design.moments import MONTHS
 from sunpantry.explain.shadow import ShadowNoon, row_pitch_m, shadow_noons
 from sunpantry.report.numbers import DASH
 from sunpantry.report.sheet.blocks import Block, caution, heading, section, table, text
 from sunpantry.report.sheet.desk import Desk
 from sunpantry.report.sheet.words import is_carried, joined, tilt_words
-from sunpantry.sky.climate import MONTHS
 from sunpantry.sky.picture_sky import compass_word
 
 _UNREADABLE = f"{DASH}: the sun stands too high for a shadow, or does not rise."

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from sunpantry.design.moments import MONTHS
 from sunpantry.report.sheet.blocks import (
     Block,
     bullets,
@@ -17,7 +18,6 @@ from sunpantry.report.sheet.blocks import (
 )
 from sunpantry.report.sheet.desk import Desk
 from sunpantry.report.sheet.words import IMPORTANCE, counted
-from sunpantry.sky.climate import MONTHS
 
 
 def promise(desk: Desk) -> Block:

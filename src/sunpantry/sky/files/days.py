@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from sunpantry.design.moments import SHORT_MONTHS
 from sunpantry.errors import WeatherError
 from sunpantry.sky.clearness import extraterrestrial_kwh_m2_day
 from sunpantry.sky.files.record import DateArray, WeatherRecord, fault
@@ -256,9 +257,8 @@ def refuse_short(record: WeatherRecord, days: SolarDays) -> None:
     share = np.bincount(month, have[1:]) / np.array(MONTH_LENGTHS)
     lacking = np.nonzero(share < 0.8)[0]
     if lacking.size:
-        names = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
+        months = ", ".join(SHORT_MONTHS[number] for number in lacking)
         raise WeatherError(
-            f"{record.name}: {int(known.sum())} whole days, too few in "
-            f"{', '.join(names[number] for number in lacking)}: needs a whole year, four days in "
-            "five of every month; give a longer file, or type in the monthly sun instead"
+            f"{record.name}: {int(known.sum())} whole days, too few in {months}: needs a whole "
+            "year, four days in five of every month; give a longer file, or type in the monthly sun instead"
         )
