@@ -120,18 +120,58 @@ EDGES = (
         lambda b: b(wiring=(2, 1), panel={"voc_v": 26.9}, controller=MPPT),
         lambda b: b(wiring=(2, 1), panel={"voc_v": 26.8}, controller=MPPT),
     ),
-    # 18.3 V × (1 − 0.0045 × 45) = 14.594 V at 70 °C; 14.4 V + 0 V of headroom wanted.
+    # To start at 25 °C: 22.5 V at no load against 13 V + headroom; at 70 °C it is
+    # 22.5 V × (1 − 0.0033 × 45) = 19.159 V.
+    Edge(
+        "mppt-window",
+        NOT_WORK,
+        lambda b: b(controller={**MPPT, "start_headroom_v": 9.51}),
+        lambda b: b(controller={**MPPT, "start_headroom_v": 9.49}),
+    ),
     Edge(
         "mppt-window",
         DISAPPOINT,
-        lambda b: b(controller={**MPPT, "start_headroom_v": 1.60}),
-        lambda b: b(controller={**MPPT, "start_headroom_v": 1.59}),
+        lambda b: b(controller={**MPPT, "start_headroom_v": 6.16}),
+        lambda b: b(controller={**MPPT, "start_headroom_v": 6.15}),
+    ),
+    # To go on: absorption at 14.4 V; 18.3 V × (1 − 0.0045 × 45) = 14.594 V at 70 °C.
+    Edge(
+        "mppt-window",
+        NOT_WORK,
+        lambda b: b(controller={**MPPT, "absorption_v": 18.31}),
+        lambda b: b(controller={**MPPT, "absorption_v": 18.29}),
+    ),
+    Edge(
+        "mppt-window",
+        DISAPPOINT,
+        lambda b: b(controller={**MPPT, "absorption_v": 14.60}),
+        lambda b: b(controller={**MPPT, "absorption_v": 14.59}),
+    ),
+    # The bank and a volt above it, 14 V, where the controller's headroom is more than that;
+    # 0.5 V above it where the headroom is only that.
+    Edge(
+        "mppt-window",
+        NOT_WORK,
+        lambda b: b(
+            panel={"vmp_v": 13.99, "power_w": 72.7},
+            controller={**MPPT, "start_headroom_v": 5.0, "absorption_v": 13.2},
+        ),
+        lambda b: b(
+            panel={"vmp_v": 14.01, "power_w": 72.8},
+            controller={**MPPT, "start_headroom_v": 5.0, "absorption_v": 13.2},
+        ),
     ),
     Edge(
         "mppt-window",
         NOT_WORK,
-        lambda b: b(controller={**MPPT, "start_headroom_v": 5.31}),
-        lambda b: b(controller={**MPPT, "start_headroom_v": 5.29}),
+        lambda b: b(
+            panel={"vmp_v": 13.49, "power_w": 70.1},
+            controller={**MPPT, "start_headroom_v": 0.5, "absorption_v": 13.2},
+        ),
+        lambda b: b(
+            panel={"vmp_v": 13.51, "power_w": 70.2},
+            controller={**MPPT, "start_headroom_v": 0.5, "absorption_v": 13.2},
+        ),
     ),
     Edge(
         "array-charges-in-heat",
@@ -530,8 +570,14 @@ EDGES = (
     ),
     Edge(
         "modified-sine",
-        DISAPPOINT,
+        NOT_WORK,
         lambda b: b(inverter={"waveform": "modified"}, loads=[mains()]),
+        lambda b: b(inverter={"waveform": "modified"}, loads=[mains(kind="electronics")]),
+    ),
+    Edge(
+        "modified-sine",
+        DISAPPOINT,
+        lambda b: b(inverter={"waveform": "modified"}, loads=[mains(kind="electronics")]),
         lambda b: b(inverter={"waveform": "modified"}, loads=[mains(kind="heater")]),
     ),
     # 300 W / 0.85 / 11.5 V = 30.69 A.
@@ -558,9 +604,15 @@ EDGES = (
     # AGM half full 12.33 V, 0.07 Ω·Ah × 6 / 100 Ah: 11.5 V at 197.6 A, 2016 W at 85 %.
     Edge(
         "start-trips-inverter",
-        DISAPPOINT,
+        NOT_WORK,
         lambda b: b(inverter={"surge_w": 3000.0}, loads=[mains(surge_w=2020.0)]),
         lambda b: b(inverter={"surge_w": 3000.0}, loads=[mains(surge_w=2010.0)]),
+    ),
+    Edge(
+        "start-trips-inverter",
+        DISAPPOINT,
+        lambda b: b(inverter={"surge_w": 3000.0}, loads=[mains(surge_w=1920.0), mains(name="Saw")]),
+        lambda b: b(inverter={"surge_w": 3000.0}, loads=[mains(surge_w=1910.0), mains(name="Saw")]),
     ),
     # 24 h × 6 W = 144 Wh of 144 + 367.2/0.85.
     Edge(

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sunpantry.figures import Given
+from sunpantry.figures import Figure, Given
 from sunpantry.match.array_measures import (
+    REFERENCE_C,
     charging_v,
     highest_voc_v,
     panel_current_a,
@@ -26,6 +27,7 @@ from sunpantry.match.changes import (
 from sunpantry.match.finding import Finding, Remedy, Said, Severity, rule, worked
 from sunpantry.match.sources import EXPLICIT_CURVE, LABEL, PRACTICE
 from sunpantry.parts.system import Array
+from sunpantry.simulate import layout as at
 
 # Share of the panel's power that a PWM controller may leave unused before it disappoints;
 # a panel made for the bank loses about 22 % (common practice, no source).
@@ -33,10 +35,21 @@ PWM_WASTE = 0.30
 PWM_HOT_SHARE = 0.70
 
 
-def _mppt_needs_v(case: Case) -> float:
+def _starts_at_v(case: Case) -> float:
+    """Voltage at no load at which an MPPT controller begins to charge [V]."""
     controller = case.system.controller
-    headroom_v = 0.0 if controller is None else controller.start_headroom_v
-    return max(charging_v(case) + headroom_v, absorption_v(case))
+    return charging_v(case) + (0.0 if controller is None else controller.start_headroom_v)
+
+
+def _works_at_v(case: Case) -> float:
+    """Working voltage that an MPPT controller wants once it charges, up to a full bank [V]."""
+    headroom_v = _starts_at_v(case) - charging_v(case)
+    return max(charging_v(case) + min(headroom_v, at.RUNNING_HEADROOM_V), absorption_v(case))
+
+
+def _in_window(case: Case, array: Array, cell_c: float) -> bool:
+    starts = string_voc_v(array, cell_c) >= _starts_at_v(case)
+    return starts and string_vmp_v(array, cell_c) >= _works_at_v(case)
 
 
 def _pwm_current(case: Case, array: Array, temperature_c: float) -> float:
@@ -47,7 +60,7 @@ def _pwm_current(case: Case, array: Array, temperature_c: float) -> float:
 
 def _too_low(case: Case, array: Array) -> bool:
     if _kind(case) == "mppt":
-        return string_vmp_v(array, 25.0) < _mppt_needs_v(case)
+        return not _in_window(case, array, REFERENCE_C)
     return string_voc_v(array, case.hottest_cell_c) <= absorption_v(case)
 
 
@@ -139,8 +152,9 @@ def _kind(case: Case) -> str | None:
 @rule(
     "mppt-window",
     asks="Does the array stay inside the voltage window of an MPPT controller?",
-    limit="voltage at maximum power ≥ bank voltage + headroom, at 25 °C and at the hottest",
-    source=LABEL,
+    limit="voltage at no load ≥ bank voltage + headroom to start, voltage at maximum power ≥ bank "
+    "voltage + 1 V at most to go on, at 25 °C and at the hottest",
+    source=f"{LABEL}; the volt above the bank is {PRACTICE}",
     worst=Severity.WILL_NOT_WORK,
     breaks=lambda case: _kind(case) == "mppt" and too_low_to_charge(case),
 )
@@ -148,57 +162,80 @@ def mppt_window(case: Case) -> Said:
     """An MPPT controller only lowers voltage: the array must have more than the bank."""
     if _kind(case) != "mppt" or not _judged(case):
         return
-    needed_v = _mppt_needs_v(case)
     for role, index, array in numbered_arrays(case):
-        mild_v, hot_v = string_vmp_v(array, 25.0), string_vmp_v(array, case.hottest_cell_c)
-        if mild_v < needed_v:
-            severity = Severity.WILL_NOT_WORK
-            words = (
-                f"The {role} works at {mild_v:.1f} V; the controller needs {needed_v:.1f} V to "
-                "charge this bank."
-            )
-        elif hot_v < needed_v:
-            severity = Severity.WILL_DISAPPOINT
-            words = (
-                f"In the heat the {role} falls to {hot_v:.1f} V; the controller needs "
-                f"{needed_v:.1f} V, so it stops charging on the hottest days."
-            )
-        else:
-            severity = Severity.FINE
-            words = f"Even hot, the {role} has {hot_v:.1f} V; the controller needs {needed_v:.1f}."
+        found = Severity.FINE
+        if not _in_window(case, array, REFERENCE_C):
+            found = Severity.WILL_NOT_WORK
+        elif not _in_window(case, array, case.hottest_cell_c):
+            found = Severity.WILL_DISAPPOINT
         yield Finding(
-            severity,
-            words,
+            found,
+            _window_words(case, role, array, found),
             (role, "controller"),
             (
-                worked(
-                    f"working voltage of the {role} at {case.hottest_cell_c:.0f} °C",
-                    hot_v,
-                    "V",
-                    "panels in series × Vmp × (1 + coefficient of power × (cell − 25 °C))",
-                    LABEL,
-                    ("panels in series", array.series, ""),
-                    ("Vmp on the label", array.panel.vmp_v, "V"),
-                    ("coefficient of power", array.panel.temp_coeff_power_pct_per_k, "%/K"),
-                    ("cell temperature", case.hottest_cell_c, "°C"),
-                ),
+                _window_figure(case, role, array, "working voltage", "coefficient of power"),
+                _window_figure(case, role, array, "voltage at no load", "coefficient of voltage"),
             ),
-            Given("least voltage to charge", needed_v, "V"),
+            Given("least working voltage to charge", _works_at_v(case), "V"),
             options=(
                 *rewired(case, index, _window_holds, shorter=False),
                 *more(case, index, _window_holds, key="series"),
-                *other_panel(case, index, least_vmp_v=1.4 * needed_v / array.series),
+                *other_panel(
+                    case,
+                    index,
+                    least_vmp_v=1.4 * max(_works_at_v(case), _starts_at_v(case)) / array.series,
+                ),
             )
-            if severity < Severity.FINE
+            if found < Severity.FINE
             else (),
         )
 
 
+def _window_words(case: Case, role: str, array: Array, found: Severity) -> str:
+    cell_c = REFERENCE_C if found is Severity.WILL_NOT_WORK else case.hottest_cell_c
+    idle_v, works_v = string_voc_v(array, cell_c), string_vmp_v(array, cell_c)
+    if found is Severity.FINE:
+        return (
+            f"Even hot, the {role} works at {works_v:.1f} V; the controller needs "
+            f"{_works_at_v(case):.1f} V."
+        )
+    when = "" if found is Severity.WILL_NOT_WORK else "In the heat "
+    the = f"{when}the {role}" if when else f"The {role}"
+    if idle_v < _starts_at_v(case):
+        return (
+            f"{the} has {idle_v:.1f} V at no load; the controller begins to charge this bank only "
+            f"at {_starts_at_v(case):.1f} V"
+            + (", so it stands idle on the hottest days." if when else ".")
+        )
+    return (
+        f"{the} works at {works_v:.1f} V; the controller needs {_works_at_v(case):.1f} V to fill "
+        "this bank" + (", so it gives less on the hottest days." if when else ".")
+    )
+
+
+def _window_figure(case: Case, role: str, array: Array, what: str, by: str) -> Figure:
+    panel, works = array.panel, what == "working voltage"
+    per_k = panel.temp_coeff_power_pct_per_k if works else panel.temp_coeff_voc_pct_per_k
+    volts = (string_vmp_v if works else string_voc_v)(array, case.hottest_cell_c)
+    return worked(
+        f"{what} of the {role} at {case.hottest_cell_c:.0f} °C",
+        volts,
+        "V",
+        f"panels in series × {'Vmp' if works else 'Voc'} × (1 + {by} × (cell − 25 °C))",
+        LABEL,
+        ("panels in series", array.series, ""),
+        *((("Vmp on the label", panel.vmp_v, "V"),) if works else ()),
+        *(() if works else (("Voc on the label", panel.voc_v, "V"),)),
+        (by, per_k, "%/K"),
+        ("cell temperature", case.hottest_cell_c, "°C"),
+    )
+
+
 def _window_holds(case: Case) -> bool:
-    needed_v = _mppt_needs_v(case)
     return all(
-        min(string_vmp_v(array, 25.0), string_vmp_v(array, case.hottest_cell_c)) >= needed_v
+        _in_window(case, array, cell_c)
         for array in case.system.arrays
+        for cell_c in (REFERENCE_C, case.hottest_cell_c)
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from sunpantry.figures import Given
@@ -9,7 +10,7 @@ from sunpantry.match.bank_measures import cells, constants
 from sunpantry.match.case import Case
 from sunpantry.match.changes import MOST_CHANGED, other_inverter, relabel, words_for
 from sunpantry.match.finding import Finding, Need, Remedy, Said, Severity, rule, worked
-from sunpantry.match.inverter_rules import start_with_others_w
+from sunpantry.match.inverter_rules import start_alone_w, start_with_others_w
 from sunpantry.match.load_measures import MAINS, direct_current_a, low_bank_v, on_supply
 from sunpantry.match.sources import CHARGE_POINTS, LABEL, PRACTICE
 
@@ -60,10 +61,9 @@ def inverter_cutoff(case: Case) -> Said:
     )
 
 
-def starting_v(case: Case) -> float | None:
-    """Voltage of the half-full bank while the hardest load starts [V]; ``None``: none to judge."""
+def sagging_v(case: Case, draw_w: float) -> float | None:
+    """Voltage of the half-full bank while the inverter gives a power [V]; ``None``: no bank."""
     inverter, bank = case.system.inverter, case.system.bank
-    draw_w = start_with_others_w(case)
     if inverter is None or bank is None or draw_w <= 0.0:
         return None
     chemistry, count = constants(bank), cells(bank)
@@ -76,32 +76,47 @@ def starting_v(case: Case) -> float | None:
     return rest_v - amps * ohm
 
 
+def _trips(case: Case, draw_w: float) -> bool:
+    inverter, volts = case.system.inverter, sagging_v(case, draw_w)
+    return inverter is not None and volts is not None and volts < inverter.cutoff_v * case.scale
+
+
+def never_starts(case: Case) -> bool:
+    """Whether the hardest load, alone on the half-full bank, trips the inverter as it starts."""
+    return _trips(case, start_alone_w(case))
+
+
 @rule(
     "start-trips-inverter",
     asks="Does the battery sag so far in a hard start that the inverter switches off?",
     limit="voltage of the half-full bank during the start ≥ cut-off of the inverter",
     source=f"ohmic part of the battery's resistance; typical values are {PRACTICE}",
-    worst=Severity.WILL_DISAPPOINT,
+    worst=Severity.WILL_NOT_WORK,
+    breaks=never_starts,
 )
 def start_trips_inverter(case: Case) -> Said:
     """A small battery sags under a motor's start."""
-    inverter, bank, volts = case.system.inverter, case.system.bank, starting_v(case)
+    inverter, bank, draw_w = case.system.inverter, case.system.bank, start_with_others_w(case)
+    alone = never_starts(case)
+    if alone:
+        draw_w = start_alone_w(case)
+    volts = sagging_v(case, draw_w)
     if inverter is None or bank is None or volts is None:
         return
     limit_v = inverter.cutoff_v * case.scale
     trips = volts < limit_v
-    options = []
-    if trips:
-        for count in range(bank.parallel + 1, bank.parallel + MOST_CHANGED):
-            larger = case.with_bank(parallel=count)
-            if (starting_v(larger) or 0.0) >= limit_v:
-                total = words_for(count * bank.series, "battery")
-                options.append(Remedy(f"Use {total} instead of {bank.count}.", larger))
-                break
+    hardest = max(on_supply(case, MAINS), key=lambda load: load.start_w).name
+    if alone:
+        severity, when = Severity.WILL_NOT_WORK, f"When {hardest} starts, even alone"
+    elif trips:
+        severity, when = Severity.WILL_DISAPPOINT, "When a load starts while the others run"
+    else:
+        severity, when = Severity.FINE, "When the hardest load starts"
     yield Finding(
-        Severity.WILL_DISAPPOINT if trips else Severity.FINE,
-        f"When the hardest load starts, the half-full battery falls to {max(volts, 0.0):.1f} V; "
-        f"the inverter switches off at {limit_v:.1f} V.",
+        severity,
+        f"{when}, the half-full battery falls to {max(volts, 0.0):.1f} V; "
+        f"the inverter switches off at {limit_v:.1f} V"
+        + (f", and {hardest} never gets going." if alone else "."),
         ("inverter", "battery"),
         (
             worked(
@@ -110,15 +125,28 @@ def start_trips_inverter(case: Case) -> Said:
                 "V",
                 "rest voltage − starting power / efficiency / bank voltage × resistance",
                 PRACTICE,
-                ("starting power", start_with_others_w(case), "W"),
+                ("starting power", draw_w, "W"),
                 ("bank voltage", case.system.bank_v, "V"),
                 ("capacity", bank.capacity_ah, "Ah"),
                 ("batteries side by side", bank.parallel, ""),
             ),
         ),
         Given("cut-off of the inverter", limit_v, "V"),
-        options=tuple(options),
+        options=tuple(_stiffer(case)) if trips else (),
     )
+
+
+def _stiffer(case: Case) -> Iterator[Remedy]:
+    """Option: batteries side by side, as many as hold the voltage up in any start."""
+    bank = case.system.bank
+    if bank is None:
+        return
+    for count in range(bank.parallel + 1, bank.parallel + MOST_CHANGED):
+        larger = case.with_bank(parallel=count)
+        if not _trips(larger, start_with_others_w(larger)):
+            total = words_for(count * bank.series, "battery")
+            yield Remedy(f"Use {total} instead of {bank.count}.", larger)
+            return
 
 
 def idle_share(case: Case) -> float | None:

@@ -18,6 +18,7 @@ from sunpantry.match.sources import LABEL, PRACTICE
 
 MAINS_TOLERANCE = 0.10
 SINE_WISHED = ("motor", "electronics")
+SINE_NEEDED = "motor"
 
 
 def wrong_input_voltage(case: Case) -> bool:
@@ -164,7 +165,8 @@ def inverter_rating(case: Case) -> Said:
     )
 
 
-def _start_alone_w(case: Case) -> float:
+def start_alone_w(case: Case) -> float:
+    """Highest draw of one mains load as it starts, nothing else running [W]."""
     return max((load.start_w for load in on_supply(case, MAINS)), default=0.0)
 
 
@@ -180,7 +182,7 @@ def start_with_others_w(case: Case) -> float:
 def surge_too_small(case: Case) -> bool:
     """Whether a single load starts harder than the inverter can take."""
     inverter = case.system.inverter
-    return inverter is not None and _start_alone_w(case) > inverter.surge_w
+    return inverter is not None and start_alone_w(case) > inverter.surge_w
 
 
 @rule(
@@ -242,25 +244,44 @@ def inverter_surge(case: Case) -> Said:
     )
 
 
+def _on_modified_sine(case: Case) -> bool:
+    inverter = case.system.inverter
+    return inverter is not None and inverter.waveform != "sine"
+
+
+def motors_on_modified_sine(case: Case) -> bool:
+    """Whether a motor is to run on a modified sine wave."""
+    return _on_modified_sine(case) and any(
+        load.kind == SINE_NEEDED for load in on_supply(case, MAINS)
+    )
+
+
 @rule(
     "modified-sine",
     asks="Do motors, chargers or electronics run on a modified sine wave?",
     limit="a sine inverter for motors and electronics",
     source=PRACTICE,
-    worst=Severity.WILL_DISAPPOINT,
+    worst=Severity.WILL_NOT_WORK,
+    breaks=motors_on_modified_sine,
 )
 def modified_sine(case: Case) -> Said:
-    """Motors run hot and hum, some chargers and clocks fail."""
-    inverter = case.system.inverter
-    if inverter is None or inverter.waveform == "sine":
+    """Motors run hot and hum or never start, some chargers and clocks fail."""
+    if not _on_modified_sine(case):
         return
     touchy = [load for load in on_supply(case, MAINS) if load.kind in SINE_WISHED]
-    if touchy:
-        severity = Severity.WILL_DISAPPOINT
-        names = ", ".join(load.name for load in touchy)
+    names = ", ".join(load.name for load in touchy)
+    if motors_on_modified_sine(case):
+        severity = Severity.WILL_NOT_WORK
         words = (
-            f"The inverter makes a modified sine wave. Motors on it run hot and hum, some chargers "
-            f"and electronics fail: {names}."
+            "The inverter makes a modified sine wave. A compressor, a pump or a drum may not start "
+            "on it, or hums, runs hot and soon burns out; a motor with brushes, as in a drill, "
+            f"runs hotter and weaker. On it hang: {names}."
+        )
+    elif touchy:
+        severity = Severity.WILL_DISAPPOINT
+        words = (
+            "The inverter makes a modified sine wave. Some chargers and electronics fail on it or "
+            f"grow hot: {names}."
         )
     else:
         severity = Severity.WORTH_KNOWING
