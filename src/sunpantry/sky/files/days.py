@@ -260,5 +260,6 @@ def refuse_short(record: WeatherRecord, days: SolarDays) -> None:
         months = ", ".join(SHORT_MONTHS[number] for number in lacking)
         raise WeatherError(
             f"{record.name}: {int(known.sum())} whole days, too few in {months}: needs a whole "
-            "year, four days in five of every month; give a longer file, or type in the monthly sun instead"
+            "year, four days in five of every month; give a longer file, or type in the monthly "
+            "sun instead"
         )
