@@ -102,6 +102,7 @@ PROOFS = st.none() | st.builds(
     refused_cold_h_per_year=st.none() | st.floats(0.0, 8760.0),
     idle_share=st.none() | SHARES,
     clipped_share=st.none() | SHARES,
+    clipped_when_wanted=st.none() | SHARES,
     spilled_share=st.none() | SHARES,
 )
 CASES = st.builds(

@@ -229,12 +229,12 @@ EDGES = (
         lambda b: b(
             wiring=(1, 2),
             controller={**MPPT, "rated_a": 12.0},
-            proof=ProofFacts(clipped_share=0.051),
+            proof=ProofFacts(clipped_share=0.04, clipped_when_wanted=0.051),
         ),
         lambda b: b(
             wiring=(1, 2),
             controller={**MPPT, "rated_a": 12.0},
-            proof=ProofFacts(clipped_share=0.049),
+            proof=ProofFacts(clipped_share=0.30, clipped_when_wanted=0.049),
         ),
     ),
     Edge(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from sunpantry.figures import Given
+from sunpantry.figures import Figure, Given
 from sunpantry.match.array_measures import (
     BRIGHT_EDGE,
     array_charge_a,
@@ -149,63 +149,103 @@ def _not_clipped(case: Case) -> bool:
 @rule(
     "over-panelled",
     asks="Is there more panel than the MPPT controller can pass on?",
-    limit="up to 1.3 × the rated current, or 5 % of the year's energy clipped",
+    limit="5 % of the sun's energy cut off on days when the battery does not get full; before the "
+    "simulation 1.3 × the rated current",
     source=PRACTICE,
     worst=Severity.WILL_DISAPPOINT,
 )
 def over_panelled(case: Case) -> Said:
-    """Clipping at noon is harmless; too much of it is money on the roof for nothing."""
+    """Clipping is harmless on a day that fills the bank anyway; only the rest is a loss."""
     controller, ratio = case.system.controller, over_ratio(case)
     if controller is None or ratio is None:
         return
-    clipped = None if case.proof is None else case.proof.clipped_share
-    too_much = clipped > MOST_CLIPPED if clipped is not None else ratio > MOST_OVER
+    lost = None if case.proof is None else case.proof.clipped_when_wanted
+    too_much = ratio > MOST_OVER if lost is None else lost > MOST_CLIPPED
     if too_much:
         severity = Severity.WILL_DISAPPOINT
     else:
         severity = Severity.FINE if ratio <= 1.0 else Severity.WORTH_KNOWING
-    if severity is Severity.FINE:
-        words = f"At noon the array asks for {ratio:.0%} of what the controller can pass on."
-    else:
-        lost = "" if clipped is None else f"; over the years {clipped:.1%} of its energy is cut off"
-        words = (
-            f"In full sun the array could give {ratio:.0%} of the controller's "
-            f"{controller.rated_a:g} A{lost}. The controller limits itself; on dull days the "
-            "larger array still helps."
-        )
-    holds = _little_clipped if too_much and clipped is None else _not_clipped
-    least_a = array_charge_a(case) / case.system.controller_count
-    rated_a = next_rating(
-        least_a / MOST_OVER if holds is _little_clipped else least_a, CONTROLLER_A
-    )
-    options: tuple[Remedy, ...] = ()
-    if severity < Severity.FINE:
-        options = (
-            *_fewer_strings(case, holds),
-            *other_controller(case, f"Take a controller of {rated_a:g} A.", rated_a=rated_a),
-            *more_controllers(case, holds),
-        )
+    # An array that loses nothing that is wanted is as large as the winter asks for.
+    wanted = severity < Severity.FINE and (too_much or lost is None)
     yield Finding(
         severity,
-        words,
+        _over_words(case, ratio, severity),
         ("array", "controller"),
-        (
-            worked(
-                "charge current offered over what the controller passes",
-                ratio,
-                "",
-                "array power × efficiency / bank voltage while charging / (rated × controllers)",
-                PRACTICE,
-                ("array power", case.system.array_power_w, "W"),
-                ("efficiency of the controller", controller.efficiency_pct, "%"),
-                ("bank voltage while charging", charging_v(case), "V"),
-                ("rated current of the controller", controller.rated_a, "A"),
-                ("controllers", case.system.controller_count, ""),
-            ),
-        ),
-        Given("highest ratio", MOST_OVER, ""),
-        options=options,
+        (*_lost_figures(case), _over_figure(case, ratio)),
+        Given("highest ratio", MOST_OVER, "")
+        if lost is None
+        else Given("highest share lost", MOST_CLIPPED, ""),
+        options=tuple(_less_clipped(case, too_much and lost is None)) if wanted else (),
     )
+
+
+def _over_words(case: Case, ratio: float, severity: Severity) -> str:
+    controller, proof = case.system.controller, case.proof
+    rated_a = 0.0 if controller is None else controller.rated_a * case.system.controller_count
+    if severity is Severity.FINE:
+        return f"At noon the array asks for {ratio:.0%} of what the controller can pass on."
+    words = (
+        f"In full sun the array could give {ratio:.0%} of the {rated_a:g} A that the "
+        f"{'controllers pass' if case.system.controller_count > 1 else 'controller passes'} on"
+    )
+    lost = None if proof is None else proof.clipped_when_wanted
+    if lost is None:
+        return f"{words}. The rest is cut off; on dull days the larger array still helps."
+    share = f"{lost:.0%}" if lost >= 0.01 else "less than 1 %"
+    words += f". On the days when the battery does not get full that cuts off {share} of its energy"
+    if proof is not None and proof.clipped_share is not None and proof.clipped_share > lost:
+        words += (
+            f"; over the whole year it is {proof.clipped_share:.0%}, on days that fill the "
+            "battery anyway"
+        )
+    if severity is Severity.WILL_DISAPPOINT:
+        return words + "."
+    return words + ", so the size of the array does no harm: dull days need it."
+
+
+def _over_figure(case: Case, ratio: float) -> Figure:
+    controller = case.system.controller
+    efficiency_pct, rated_a = (
+        (0.0, 0.0) if controller is None else (controller.efficiency_pct, controller.rated_a)
+    )
+    return worked(
+        "charge current offered over what the controller passes",
+        ratio,
+        "",
+        "array power × efficiency / bank voltage while charging / (rated × controllers)",
+        PRACTICE,
+        ("array power", case.system.array_power_w, "W"),
+        ("efficiency of the controller", efficiency_pct, "%"),
+        ("bank voltage while charging", charging_v(case), "V"),
+        ("rated current of the controller", rated_a, "A"),
+        ("controllers", case.system.controller_count, ""),
+    )
+
+
+def _lost_figures(case: Case) -> tuple[Figure, ...]:
+    proof = case.proof
+    if proof is None or proof.clipped_when_wanted is None:
+        return ()
+    return (
+        worked(
+            "share of the array's energy cut off on days when the battery does not get full",
+            proof.clipped_when_wanted,
+            "",
+            "Σ max(0, offered − limit of the controller) / Σ offered, from the simulation",
+            PRACTICE,
+            ("share over the whole year", proof.clipped_share or 0.0, ""),
+        ),
+    )
+
+
+def _less_clipped(case: Case, some_may_stay: bool) -> Iterator[Remedy]:
+    """Options: fewer panels, a larger controller, more controllers."""
+    holds = _little_clipped if some_may_stay else _not_clipped
+    least_a = array_charge_a(case) / case.system.controller_count
+    rated_a = next_rating(least_a / MOST_OVER if some_may_stay else least_a, CONTROLLER_A)
+    yield from _fewer_strings(case, holds)
+    yield from other_controller(case, f"Take a controller of {rated_a:g} A.", rated_a=rated_a)
+    yield from more_controllers(case, holds)
 
 
 def maker_array_limit_w(case: Case) -> float | None:

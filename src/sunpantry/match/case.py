@@ -136,7 +136,9 @@ class ProofFacts:
     idle_share : float or None
         Share of the energy taken from the bank that the idling inverter ate [-].
     clipped_share : float or None
-        Share of the array's energy that the controller's current limit cut off [-].
+        Share of the array's energy that the controller's limits cut off, all year [-].
+    clipped_when_wanted : float or None
+        The same on the days on which the bank did not get full [-]: what clipping costs.
     spilled_share : float or None
         Share of the array's energy that found no use [-].
     """
@@ -150,6 +152,7 @@ class ProofFacts:
     refused_cold_h_per_year: float | None = None
     idle_share: float | None = None
     clipped_share: float | None = None
+    clipped_when_wanted: float | None = None
     spilled_share: float | None = None
 
 

@@ -83,6 +83,7 @@ def proof_facts(setting: Setting, system: System, proof: Proof) -> ProofFacts:
     audit = proof.audit
     offered = audit.gathered_wh + audit.spilled_wh
     drawn = audit.served_wh + audit.inverter_wh
+    clipped, clipped_when_wanted = _clipped(setting, system, proof)
     return ProofFacts(
         lowest_soc=float(charge.min()),
         coldest_battery_c=float(cells.min()),
@@ -92,6 +93,8 @@ def proof_facts(setting: Setting, system: System, proof: Proof) -> ProofFacts:
         typical_depth=_typical_depth(charge, setting),
         refused_cold_h_per_year=proof.refused_cold_h_per_year,
         idle_share=_idle_share(setting, system, drawn),
+        clipped_share=clipped,
+        clipped_when_wanted=clipped_when_wanted,
         spilled_share=audit.spilled_wh / offered if offered > 0.0 else None,
     )
 
@@ -114,6 +117,33 @@ def _full_days(charge: FloatArray, setting: Setting) -> tuple[float, ...]:
     full = (_by_day(charge, setting).max(axis=2) >= FULL_CHARGE).mean(axis=0)
     month = setting.month_of[:: setting.weather.grid.steps_per_day]
     return tuple(np.bincount(month, weights=full, minlength=12).tolist())
+
+
+def _clipped(setting: Setting, system: System, proof: Proof) -> tuple[float | None, float | None]:
+    """Share of the array's energy that an MPPT controller's limits cut off [-].
+
+    Returns
+    -------
+    all_year, when_wanted : float or None
+        Over all days, and over the days on which the bank did not get full.
+    """
+    controller = system.controller
+    if controller is None or controller.kind != "mppt":
+        return None, None
+    trace, count = proof.traces, system.controller_count
+    passed_w = controller.rated_a * count * trace[at.TR_VOLT]
+    if controller.max_pv_power_w_at_12v is not None:
+        most_w = controller.max_pv_power_w_at_12v * system.bank_v / 12.0 * count
+        passed_w = np.minimum(passed_w, most_w)
+    offered_w = trace[at.TR_OFFERED]
+    cut_w = np.maximum(offered_w - passed_w / (controller.efficiency_pct / 100.0), 0.0)
+    short = _by_day(trace[at.TR_SOC], setting).max(axis=2) < FULL_CHARGE
+    offered, cut = (_by_day(each, setting).sum(axis=2) for each in (offered_w, cut_w))
+    return _share(cut.sum(), offered.sum()), _share(cut[short].sum(), offered[short].sum())
+
+
+def _share(part: float, whole: float) -> float:
+    return float(part / whole) if whole > 0.0 else 0.0
 
 
 def _typical_depth(charge: FloatArray, setting: Setting) -> float:
