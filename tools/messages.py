@@ -1,31 +1,123 @@
-"""Bring the message catalogues up to date with the templates and the code of the page.
+"""Bring the message catalogues up to date with everything that a person reads.
 
 python tools/messages.py          # writes locale/*/messages.po, keeps what is translated
 python tools/messages.py --check  # says what is missing, changes nothing
+python tools/messages.py --pot    # writes the untranslated messages to the standard output
+
+Messages stand in templates (read by Babel) and in the code, where they are found by the
+function they are given to: ``phrase``, ``phrases``, ``mark``, ``gettext``, and the places
+of a working (``Figure``, ``Given``, ``worked``) and of a rule.
 """
 
 from __future__ import annotations
 
+import ast
 import io
+import re
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 from babel.messages.catalog import Catalog
 from babel.messages.extract import extract_from_dir
 from babel.messages.pofile import read_po, write_po
 
-WEB = Path(__file__).resolve().parent.parent / "src" / "sunpantry" / "web"
-METHODS = [("**/templates/**.html", "jinja2"), ("**.py", "python")]
+PACKAGE = Path(__file__).resolve().parent.parent / "src" / "sunpantry"
+LOCALES = PACKAGE / "language" / "locale"
+TEMPLATES = [("**/templates/**.html", "jinja2")]
 OPTIONS = {"**/templates/**.html": {"trimmed": "true", "newstyle_gettext": "true"}}
-KEYWORDS = {"_": None, "gettext": None, "ngettext": (1, 2), "mark": None}
+# Which arguments of which call are messages: places, and names.
+CALLS: dict[str, tuple[tuple[int, ...], tuple[str, ...]]] = {
+    "phrase": ((0,), ()),
+    "mark": ((0,), ()),
+    "_": ((0,), ()),
+    "gettext": ((0,), ()),
+    "Given": ((0, 1, 2), ("name", "value", "unit")),
+    "Figure": ((0, 2, 3, 5), ("name", "unit", "formula", "source")),
+    "worked": ((0, 2, 3, 4), ("name", "unit", "formula", "source")),
+    "rule": ((), ("source",)),
+}
+PLURALS = ("phrases", "ngettext")
+# Units and signs that every language writes alike.
+_SIGNS = re.compile(
+    r"\{[^{}]*\}|(?<![^\W\d_])(?:m?W|kWh?|Wh|m?A|Ah|m?V|mm²|cm²|m²|m³|mm|cm|km|m|kg|L|h|s|K|°C|DC|Voc"
+    r"|Isc|Vmp|Imp|Ib|In|Iz|I2|[xVPIQηρ])(?![^\W\d_])|[^\W\d_](?![^\W\d_])(?<![^\W\d_].)"
+)
+
+Found = tuple[str | tuple[str, str], str]
+
+
+def needs_words(message: str) -> bool:
+    """Whether there is anything to translate in a message: more than signs and numbers."""
+    return bool(re.search(r"[^\W\d_]{2,}", _SIGNS.sub(" ", message)))
+
+
+def _texts(node: ast.expr | None) -> Iterator[str]:
+    """Constant texts that an expression can be, both branches of a choice included."""
+    if isinstance(node, ast.Constant) and isinstance(node.value, str):
+        yield node.value
+    elif isinstance(node, ast.IfExp):
+        yield from _texts(node.body)
+        yield from _texts(node.orelse)
+    elif isinstance(node, ast.BinOp) and isinstance(node.op, ast.Add):
+        yield from _texts(node.left)
+        yield from _texts(node.right)
+
+
+def _called(node: ast.Call) -> str:
+    if isinstance(node.func, ast.Name):
+        return node.func.id
+    return node.func.attr if isinstance(node.func, ast.Attribute) else ""
+
+
+def _of_call(node: ast.Call) -> Iterator[str | tuple[str, str]]:
+    name = _called(node)
+    if name in PLURALS and len(node.args) >= 2:
+        one, many = (next(_texts(arg), "") for arg in node.args[:2])
+        if one:
+            yield one, many
+    places, names = CALLS.get(name, ((), ()))
+    for place in places:
+        if place < len(node.args):
+            yield from _texts(node.args[place])
+    for keyword in node.keywords:
+        if keyword.arg in names:
+            yield from _texts(keyword.value)
+    if name == "worked":
+        for given in node.args[5:]:
+            if isinstance(given, ast.Tuple):
+                for part in given.elts:
+                    yield from _texts(part)
+
+
+def in_code() -> Iterator[Found]:
+    """Messages in the code, and the module each stands in."""
+    for path in sorted(PACKAGE.rglob("*.py")):
+        where = path.relative_to(PACKAGE).as_posix()
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(node, ast.Call):
+                for message in _of_call(node):
+                    yield message, where
+
+
+def in_templates() -> Iterator[Found]:
+    """Messages in the templates of the page."""
+    found = extract_from_dir(PACKAGE / "web", TEMPLATES, OPTIONS)
+    for name, _line, message, _comments, _context in found:
+        if isinstance(message, tuple):
+            yield (str(message[0]), str(message[1])), f"web/{Path(name).as_posix()}"
+        else:
+            yield message, f"web/{Path(name).as_posix()}"
 
 
 def wanted() -> Catalog:
-    """Every message that the page can say."""
+    """Every message that a face can say."""
     catalogue = Catalog(project="Sunpantry", charset="utf-8")
-    found = extract_from_dir(WEB, METHODS, OPTIONS, keywords=KEYWORDS)
-    for name, _line, message, _comments, _context in sorted(found, key=lambda one: str(one[2])):
-        catalogue.add(message, locations=[(Path(name).as_posix(), 0)])
+    found = [*in_templates(), *in_code()]
+    for message, where in sorted(found, key=lambda one: (str(one[0]), one[1])):
+        first = message if isinstance(message, str) else message[0]
+        if needs_words(first):
+            catalogue.add(message, locations=[(where, 0)])
     return catalogue
 
 
@@ -71,7 +163,10 @@ def text_of(catalogue: Catalog) -> bytes:
 def main() -> int:
     """Write the catalogues, or check them."""
     template, status = wanted(), 0
-    for path in sorted((WEB / "locale").glob("*/messages.po")):
+    if "--pot" in sys.argv:
+        sys.stdout.buffer.write(text_of(template))
+        return 0
+    for path in sorted(LOCALES.glob("*/messages.po")):
         catalogue = updated(path, template)
         if "--check" not in sys.argv:
             path.write_bytes(text_of(catalogue))

@@ -11,9 +11,9 @@ import pytest
 from jinja2 import meta
 
 from sunpantry.examples import examples
+from sunpantry.language import LANGUAGES
 from sunpantry.web import contexts
 from sunpantry.web.render import environment
-from sunpantry.web.words import LANGUAGES
 
 pytestmark = pytest.mark.regression
 
@@ -115,7 +115,7 @@ def test_every_message_is_translated() -> None:
     assert len(wanted) > 200
     for language in LANGUAGES:
         if language != "en":
-            path = messages.WEB / "locale" / language / "messages.po"
+            path = messages.LOCALES / language / "messages.po"
             assert messages.missing(messages.updated(path, wanted)) == []
 
 

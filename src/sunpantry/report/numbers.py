@@ -16,6 +16,8 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal
 
 from sunpantry.errors import InputError
+from sunpantry.language import gettext, ngettext
+from sunpantry.phrases import told
 
 if TYPE_CHECKING:
     from babel import Locale
@@ -157,6 +159,10 @@ class Numbers:
         else:
             written = self._decimal(exact, self._whole + point)
         return self._with_unit(("+" if sign == "+" else "") + written, unit)
+
+    def told(self, text: str) -> str:
+        """Say a phrase, or a plain text as a whole, in the language chosen and these numbers."""
+        return told(text, gettext, self.formatted, ngettext)
 
     def span(self, low: float, high: float, unit: str = "", *, places: int = 1) -> str:
         """Write a range: '12.2–13.6 V', or '−3 to 5 °C' where a minus stands in it.

@@ -7,8 +7,8 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from sunpantry.errors import InputError
-from sunpantry.web.words import gettext as _
-from sunpantry.web.words import mark
+from sunpantry.language import gettext as _
+from sunpantry.language import mark
 
 Document = dict[str, Any]
 Form = Mapping[str, str]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sunpantry.web.words import gettext, mark
+from sunpantry.language import gettext, mark
 
 
 @dataclass(frozen=True)

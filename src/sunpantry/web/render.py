@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextvars import ContextVar
 from dataclasses import dataclass, fields
 from functools import cache
 from typing import TYPE_CHECKING, Any
@@ -10,8 +11,10 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
+from sunpantry import language as words
+from sunpantry.phrases import Phrase
 from sunpantry.report.numbers import Numbers, locale_of
-from sunpantry.web import static_files, words
+from sunpantry.web import static_files
 from sunpantry.web.guard import TOKEN_COOKIE
 
 if TYPE_CHECKING:
@@ -21,6 +24,7 @@ THEMES = ("auto", "light", "dark")
 UNITS = ("metric", "us")
 # The page reads well in the locale of the site; a language of its own brings its own.
 LOCALES = {"de": "de_DE"}
+_numbers: ContextVar[Numbers] = ContextVar("numbers")
 
 
 @dataclass(frozen=True)
@@ -65,6 +69,16 @@ class Frame:
         return words.LANGUAGES
 
 
+def _said(value: Any) -> Any:
+    """A phrase in the reader's language; anything else as it is."""
+    return _numbers.get().told(value) if isinstance(value, Phrase) else value
+
+
+def _told(text: str | None) -> str:
+    """The same for a text that stands in the catalogue as it is."""
+    return "" if text is None else _numbers.get().told(text)
+
+
 @cache
 def environment() -> Environment:
     """The one environment of all templates."""
@@ -75,11 +89,13 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
         extensions=["jinja2.ext.i18n"],
+        finalize=_said,
     )
     made.install_gettext_callables(  # type: ignore[attr-defined]
         words.gettext, words.ngettext, newstyle=True
     )
     made.globals["word"] = words.gettext
+    made.filters["told"] = _told
     return made
 
 
@@ -105,12 +121,14 @@ def frame_of(request: Request, *, timezone: str = "", currency: str = "EUR") -> 
     locale = LOCALES.get(language) or locale_of(timezone)
     settings = request.app.state.settings
     unlocked = settings.token is None or chosen.get(TOKEN_COOKIE) == settings.token
+    numbers = Numbers(locale, currency, "us" if units == "us" else "metric")
+    _numbers.set(numbers)
     return Frame(
         request=request,
         language=language,
         theme=theme if theme in THEMES else "auto",
         units=units,
-        numbers=Numbers(locale, currency, "us" if units == "us" else "metric"),
+        numbers=numbers,
         may_write=unlocked,
     )
 

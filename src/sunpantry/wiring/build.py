@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from sunpantry.parts.system import Array
+from sunpantry.phrases import phrase
 from sunpantry.physics.protection import STRING_LEAST, STRING_MOST, string_fuses_needed
 from sunpantry.physics.safe_voltage import DRY_TOUCH_DC_V
 from sunpantry.wiring import duty
@@ -97,7 +98,7 @@ def _sun_way(
     return Way(
         "lead" if regulated else "array",
         f"array {number}",
-        "Panels to controller",
+        phrase("Panels to controller"),
         port,
         length_m,
         duty.sun_duty(strings, inputs, drop=drop),
@@ -108,9 +109,18 @@ def _sun_way(
 def _string_part(draft: Draft, array: Array) -> Part:
     panel = array.panel
     if panel.regulated_output_v:
-        detail = f"{panel.power_w:g} W, gives {panel.regulated_output_v:g} V"
+        detail = phrase(
+            "{power_w:g} W, gives {regulated_output_v:g} V",
+            power_w=panel.power_w,
+            regulated_output_v=panel.regulated_output_v,
+        )
     else:
-        detail = f"{panel.power_w:g} W, Voc {panel.voc_v:.3g} V, Isc {panel.isc_a:.3g} A"
+        detail = phrase(
+            "{power_w:g} W, Voc {voc_v:.3g} V, Isc {isc_a:.3g} A",
+            power_w=panel.power_w,
+            voc_v=panel.voc_v,
+            isc_a=panel.isc_a,
+        )
     return draft.part("string", panel.name, DC_POLES, detail=detail, count=array.series)
 
 
@@ -126,7 +136,7 @@ def _join_strings(
     """Join strings in a box, fused where they could harm one another."""
     combiner = draft.part(
         "combiner",
-        "String box" + (f" {group}" if of > 1 else ""),
+        phrase("String box {group}", group=group) if of > 1 else phrase("String box"),
         (("IN+", "+"), ("IN−", "−"), ("OUT+", "+"), ("OUT−", "−")),
     )
     for index, (array, part) in enumerate(zip(strings, parts, strict=True)):
@@ -140,7 +150,7 @@ def _join_strings(
         cable = draft.cable(
             "string",
             f"string {group}.{index + 1}",
-            f"String {index + 1} to the string box",
+            phrase("String {index} to the string box", index=index + 1),
             part.port(),
             combiner.port("IN"),
             length_m=SHORT_RUN_M,
@@ -152,9 +162,11 @@ def _join_strings(
                 "fuse",
                 cable,
                 "end",
-                place="in the string box",
-                reason="the other strings could drive more current backwards through a faulty "
-                "string than its panels bear",
+                place=phrase("in the string box"),
+                reason=phrase(
+                    "the other strings could drive more current backwards through a faulty "
+                    "string than its panels bear"
+                ),
                 window_a=(
                     STRING_LEAST * array.panel.isc_a,
                     min(most, array.panel.max_series_fuse_a or most),
@@ -175,7 +187,7 @@ def _add_direct(
                 "controller",
                 system.controller.name,
                 (("PV+", "+"), ("PV−", "−"), ("LOAD+", "+"), ("LOAD−", "−")),
-                detail=f"{system.controller.rated_a:g} A",
+                detail=phrase("{rated_a:g} A", rated_a=system.controller.rated_a),
             )
             for _ in groups
         ]
@@ -185,7 +197,7 @@ def _add_direct(
             "power_bank",
             battery.name,
             (("IN+", "+"), ("IN−", "−"), ("OUT+", "+"), ("OUT−", "−")),
-            detail=f"{battery.capacity_ah:g} Ah",
+            detail=phrase("{capacity_ah:g} Ah", capacity_ah=battery.capacity_ah),
             count=system.bank.count,
         )
         for target in targets:
@@ -193,7 +205,7 @@ def _add_direct(
             way = Way(
                 "lead",
                 "bank lead",
-                "Controller to power bank",
+                phrase("Controller to power bank"),
                 bank.port("IN"),
                 SHORT_RUN_M,
                 needs,
@@ -203,7 +215,11 @@ def _add_direct(
         targets = targets or [bank] * len(ways)
     for way, target in zip(ways, targets, strict=False):
         entry = target.port("PV") or target.port("IN")
-        name = f"Panels to {'controller' if target.kind == 'controller' else 'power bank'}"
+        name = (
+            phrase("Panels to controller")
+            if target.kind == "controller"
+            else phrase("Panels to power bank")
+        )
         draft.cable(way.role, way.key, name, way.port, entry, length_m=way.length_m, duty=way.duty)
 
 
@@ -218,15 +234,15 @@ def _add_earth(draft: Draft, inputs: WiringInputs) -> None:
     frames = bool(strings) and (inputs.on_roof or inputs.lightning or highest_v > DRY_TOUCH_DC_V)
     if not frames and not inverters:
         return
-    earth = draft.part("earth", "Earth electrode", (("PE", "PE"),))
+    earth = draft.part("earth", phrase("Earth electrode"), (("PE", "PE"),))
     if frames:
         first = strings[0]
         frame = Terminal(first.id, "FRAME", "PE", 3)
         draft.parts[draft.parts.index(first)] = replace(first, terminals=(*first.terminals, frame))
     ends: list[tuple[str, str, Port]] = []
     if frames:
-        ends.append(("earth frames", "Panel frames to earth", (frame,)))
-    ends += [("earth inverter", "Inverter to earth", part.port("PE")) for part in inverters]
+        ends.append(("earth frames", phrase("Panel frames to earth"), (frame,)))
+    ends += [("earth inverter", phrase("Inverter to earth"), part.port("PE")) for part in inverters]
     for key, name, port in ends:
         draft.cable(
             "earth", key, name, port, earth.port(), length_m=inputs.wiring.run_m("earth"), duty=None

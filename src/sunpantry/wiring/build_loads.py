@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from sunpantry.design.loads import IMPORTANCES
 from sunpantry.design.nameplates import ConverterNameplate
+from sunpantry.phrases import phrase
 from sunpantry.wiring import duty
 from sunpantry.wiring.draft import DC_POLES, SHORT_RUN_M, Draft, Port, Way
 from sunpantry.wiring.graph import Duty, Part, Polarity
@@ -75,7 +76,9 @@ def plan_outlets(inputs: WiringInputs) -> Outlets:
     for load in sorted(inputs.loads, key=lambda one: IMPORTANCES.index(one.importance)):
         if load.supply == "mains":
             if system.inverter is None:
-                unfed.append((load.name, "it runs on mains voltage and there is no inverter"))
+                unfed.append(
+                    (load.name, phrase("it runs on mains voltage and there is no inverter"))
+                )
             else:
                 mains.append(load)
         elif duty.supply_class(load) == system.bank_v:
@@ -83,7 +86,15 @@ def plan_outlets(inputs: WiringInputs) -> Outlets:
         else:
             place = _converter_for(load, system.converters, behind)
             if place is None:
-                unfed.append((load.name, f"nothing here gives {load.supply}: add a converter"))
+                unfed.append(
+                    (
+                        load.name,
+                        phrase(
+                            "nothing here gives {supply}: add a converter",
+                            supply=_supply_words(load.supply),
+                        ),
+                    )
+                )
             else:
                 behind[place].append(load)
     converted = tuple(
@@ -125,13 +136,19 @@ def _direct_duty(load: LoadLine, inputs: WiringInputs) -> Duty:
     )
 
 
+def _supply_words(supply: str) -> str:
+    return phrase("mains") if supply == "mains" else supply
+
+
 def _load_part(draft: Draft, load: LoadLine) -> Part:
     symbol: str = "vehicle socket" if load.plug == "vehicle socket" else load.kind
     if load.supply == "mains":
         poles, symbol = _MAINS, "mains socket"
     else:
         poles = DC_POLES
-    detail = f"{load.power_w:g} W, {load.supply}"
+    detail = phrase(
+        "{power_w:g} W, {supply}", power_w=load.power_w, supply=_supply_words(load.supply)
+    )
     return draft.part("load", load.name, poles, detail=detail, symbol=symbol)
 
 
@@ -169,7 +186,11 @@ def _converter_way(
         "converter",
         converter.name,
         _THROUGH,
-        detail=f"gives {converter.output_v:g} V, {converter.rated_w:g} W",
+        detail=phrase(
+            "gives {output_v:g} V, {rated_w:g} W",
+            output_v=converter.output_v,
+            rated_w=converter.rated_w,
+        ),
         symbol="vehicle socket" if converter.plug == "vehicle_socket" else "",
     )
     out_v = converter.output_v
@@ -177,7 +198,7 @@ def _converter_way(
         own = duty.load_duty(load, lowest_v=out_v, nominal_v=out_v, highest_v=out_v)
         way = _load_way(draft, inputs, load, own)
         if way.role == "branch" and len(loads) > 1:
-            fuse_branch(draft, way, part.port("OUT"), place="at the converter's output")
+            fuse_branch(draft, way, part.port("OUT"), place=phrase("at the converter's output"))
         else:
             draft.join(way, part.port("OUT"))
     return Way(
@@ -215,7 +236,7 @@ def fuse_branch(draft: Draft, way: Way, port: Port, *, place: str) -> None:
         cable,
         "start",
         place=place,
-        reason="so that a fault in this branch melts a fuse and not the cable",
+        reason=phrase("so that a fault in this branch melts a fuse and not the cable"),
     )
 
 
@@ -227,16 +248,16 @@ def dc_head(draft: Draft, inputs: WiringInputs, outlets: Outlets) -> Way | None:
     ways = branch_ways(draft, inputs, outlets)
     if len(ways) <= 1:
         return ways[0] if ways else None
-    board = draft.part("board", "Fuse board", _THROUGH)
+    board = draft.part("board", phrase("Fuse board"), _THROUGH)
     for way in ways:
-        fuse_branch(draft, way, board.port("OUT"), place="in the fuse board")
+        fuse_branch(draft, way, board.port("OUT"), place=phrase("in the fuse board"))
     return Way(
         "board",
         "board",
-        "Supply of the fuse board",
+        phrase("Supply of the fuse board"),
         board.port("IN"),
         SHORT_RUN_M,
-        duty.together(outlets.duties, role="board", what="branches of the board"),
+        duty.together(outlets.duties, role="board", what=phrase("branches of the board")),
         outward=True,
     )
 
@@ -250,7 +271,9 @@ def inverter_head(draft: Draft, inputs: WiringInputs, outlets: Outlets) -> Way |
         "inverter",
         inverter.name,
         (("DC+", "+"), ("DC−", "−"), ("L", "L"), ("N", "N"), ("PE", "PE")),
-        detail=f"{inverter.rated_w:g} W, {inverter.waveform} wave",
+        detail=phrase("{rated_w:g} W, sine wave", rated_w=inverter.rated_w)
+        if inverter.waveform == "sine"
+        else phrase("{rated_w:g} W, modified wave", rated_w=inverter.rated_w),
     )
     out = (*part.port("L"), *part.port("N"), *part.port("PE"))
     ways = [
@@ -267,11 +290,11 @@ def inverter_head(draft: Draft, inputs: WiringInputs, outlets: Outlets) -> Way |
     if len(ways) == 1:
         head = ways[0]
     else:
-        board = draft.part("mains_board", "Mains sockets", _MAINS)
+        board = draft.part("mains_board", phrase("Mains sockets"), _MAINS)
         head = Way(
             "mains",
             "mains",
-            "Inverter to the sockets",
+            phrase("Inverter to the sockets"),
             board.port(),
             SHORT_RUN_M,
             duty.mains_duty(
@@ -286,14 +309,14 @@ def inverter_head(draft: Draft, inputs: WiringInputs, outlets: Outlets) -> Way |
         "residual_breaker",
         cable,
         "start",
-        place="at the inverter's output",
+        place=phrase("at the inverter's output"),
         poles=("L", "N"),
-        reason="cuts both poles on overload, and within 40 ms when current leaks to earth",
+        reason=phrase("cuts both poles on overload, and within 40 ms when current leaks to earth"),
     )
     return Way(
         "inverter",
         "inverter",
-        "Battery to inverter",
+        phrase("Battery to inverter"),
         part.port("DC"),
         inputs.wiring.run_m("inverter"),
         duty.inverter_duty(inverter, inputs.system),
@@ -310,7 +333,9 @@ def add_direct_outlets(draft: Draft, inputs: WiringInputs, outlets: Outlets) -> 
     else:
         sources = [part for part in draft.parts if part.kind in ("combiner", "string")]
         if not sources:
-            draft.unfed.extend((load.name, "there is no source of power") for load in inputs.loads)
+            draft.unfed.extend(
+                (load.name, phrase("there is no source of power")) for load in inputs.loads
+            )
             return
         last = sources[-1]
         port = last.port("OUT") or last.port()
@@ -323,4 +348,4 @@ def add_direct_outlets(draft: Draft, inputs: WiringInputs, outlets: Outlets) -> 
     for way in branch_ways(draft, inputs, outlets):
         needs = replace(way.duty, design_a=max(way.duty.design_a, sum(limits)))
         draft.join(replace(way, duty=needs), port)
-    draft.unfed.extend((load.name, "an inverter needs a battery") for load in outlets.mains)
+    draft.unfed.extend((load.name, phrase("an inverter needs a battery")) for load in outlets.mains)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sunpantry.parts.system import Array, Bank
+from sunpantry.phrases import phrase
 from sunpantry.physics.chemistry import CHEMISTRIES
 from sunpantry.wiring import duty
 from sunpantry.wiring.build_loads import Outlets, dc_head, fuse_branch, inverter_head
@@ -62,7 +63,7 @@ def add_store(
     if inverter is not None:
         ways.append(inverter)
     if head is not None and outlets.on_controller:
-        fuse_branch(draft, head, load_port, place="beside the controller")
+        fuse_branch(draft, head, load_port, place=phrase("beside the controller"))
     elif head is not None:
         ways.append(head)
     _join(draft, inputs, system.bank, batteries, ways)
@@ -87,14 +88,20 @@ def _add_controllers(
         poles = (*_CONTROLLER, *_LOAD) if controller.load_output_a > 0 else _CONTROLLER
         part = draft.part(
             "controller",
-            controller.name + (f", no. {number}" if len(groups) > 1 else ""),
+            phrase("{name}, no. {number}", name=controller.name, number=number)
+            if len(groups) > 1
+            else controller.name,
             poles,
-            detail=f"{controller.kind.upper()}, {controller.rated_a:g} A, "
-            f"panels to {controller.max_pv_voc_v:g} V",
+            detail=phrase(
+                "{upper}, {rated_a:g} A, panels to {max_pv_voc_v:g} V",
+                upper=controller.kind.upper(),
+                rated_a=controller.rated_a,
+                max_pv_voc_v=controller.max_pv_voc_v,
+            ),
         )
         if strings:
             cable = draft.join(waiting.pop(0), part.port("PV"))
-            _panel_switch(draft, cable, place="beside the controller")
+            _panel_switch(draft, cable, place=phrase("beside the controller"))
         first = number == 1
         if first:
             load_port = part.port("LOAD")
@@ -103,7 +110,7 @@ def _add_controllers(
             Way(
                 "controller",
                 f"controller {number}",
-                "Controller to battery",
+                phrase("Controller to battery"),
                 part.port("BAT"),
                 SHORT_RUN_M,
                 duty.controller_duty(strings, inputs, loads_a=loads_a),
@@ -116,14 +123,14 @@ def _add_controllers(
 def _charger_way(draft: Draft, inputs: WiringInputs) -> Way:
     part = draft.part(
         "charger",
-        "Battery charger",
+        phrase("Battery charger"),
         DC_POLES,
-        detail=f"{inputs.charger_a:g} A, from the second source",
+        detail=phrase("{charger_a:g} A, from the second source", charger_a=inputs.charger_a),
     )
     return Way(
         "charger",
         "charger",
-        "Charger to battery",
+        phrase("Charger to battery"),
         part.port(),
         inputs.wiring.run_m("backup"),
         duty.charger_duty(inputs.charger_a, duty.bank_voltages(inputs.system)),
@@ -138,7 +145,11 @@ def _add_bank(draft: Draft, bank: Bank) -> list[Part]:
             "battery",
             battery.name,
             DC_POLES,
-            detail=f"{battery.nominal_v:g} V, {battery.capacity_ah:g} Ah",
+            detail=phrase(
+                "{nominal_v:g} V, {capacity_ah:g} Ah",
+                nominal_v=battery.nominal_v,
+                capacity_ah=battery.capacity_ah,
+            ),
             symbol="lead-acid" if CHEMISTRIES[battery.chemistry].is_lead_acid else "lithium",
             count=bank.series,
         )
@@ -167,15 +178,15 @@ def _join(
         return
     bus = draft.part("bus", "Busbars", DC_POLES)
     main = draft.cable(
-        "main", "main", "Battery to busbars", port, bus.port(), length_m=run_m, duty=whole
+        "main", "main", phrase("Battery to busbars"), port, bus.port(), length_m=run_m, duty=whole
     )
     _main_fuse(draft, main, outward=True)
     draft.device(
         "isolator",
         main,
         "start",
-        place="after the main fuse",
-        reason="cuts the battery from everything, for work and in an emergency",
+        place=phrase("after the main fuse"),
+        reason=phrase("cuts the battery from everything, for work and in an emergency"),
     )
     for way in ways:
         cable = draft.join(way, bus.port())
@@ -183,8 +194,8 @@ def _join(
             "fuse",
             cable,
             "start" if way.outward else "end",
-            place="at the busbars",
-            reason="the battery can feed a fault in this cable with far more than it bears",
+            place=phrase("at the busbars"),
+            reason=phrase("the battery can feed a fault in this cable with far more than it bears"),
         )
         _switches(draft, cable, way)
 
@@ -195,7 +206,10 @@ def _whole(ways: list[Way]) -> Duty:
     into = [way.duty for way in ways if not way.outward]
     sums = [
         duty.together(duties, role="main", what=what)
-        for duties, what in ((out, "cables leaving the busbars"), (into, "charging cables"))
+        for duties, what in (
+            (out, phrase("cables leaving the busbars")),
+            (into, phrase("charging cables")),
+        )
         if duties
     ]
     if not sums:
@@ -214,7 +228,7 @@ def _main_fuse(draft: Draft, cable: Cable, *, outward: bool) -> None:
         "fuse",
         cable,
         "start" if outward else "end",
-        place="within 0.2 m of the battery's + terminal",
+        place=phrase("within 0.2 m of the battery's + terminal"),
         reason=_MAIN_REASON,
     )
 
@@ -226,7 +240,7 @@ def _panel_switch(draft: Draft, cable: Cable, *, place: str) -> None:
         "end",
         place=place,
         poles=("+", "−"),
-        reason="panels cannot be switched off: this cuts them from what they feed",
+        reason=phrase("panels cannot be switched off: this cuts them from what they feed"),
     )
 
 
@@ -236,29 +250,31 @@ def _switches(draft: Draft, cable: Cable, way: Way) -> None:
     Nothing else stops the loads before the battery is empty, or cuts the panels off.
     """
     if way.role == "array":
-        _panel_switch(draft, cable, place="beside the battery")
+        _panel_switch(draft, cable, place=phrase("beside the battery"))
     if way.role in ("board", "branch", "lead"):
         draft.device(
             "disconnect",
             cable,
             "start",
-            place="after the fuse",
-            reason="no controller stops these loads: a low-voltage disconnect must",
+            place=phrase("after the fuse"),
+            reason=phrase("no controller stops these loads: a low-voltage disconnect must"),
         )
 
 
 def _join_batteries(draft: Draft, bank: Bank, batteries: list[Part], whole: Duty) -> Port:
-    bus = draft.part("bank_bus", "Battery busbars", DC_POLES)
+    bus = draft.part("bank_bus", phrase("Battery busbars"), DC_POLES)
     share = duty.bank_share(bank)
     each = replace(
-        duty.together([whole], role="battery", what="current of the whole bank", share=share),
+        duty.together(
+            [whole], role="battery", what=phrase("current of the whole bank"), share=share
+        ),
         base_v=bank.nominal_v,
     )
     for number, battery in enumerate(batteries, start=1):
         cable = draft.cable(
             "battery",
             f"battery {number}",
-            f"Battery string {number} to its busbars",
+            phrase("Battery string {number} to its busbars", number=number),
             battery.port(),
             bus.port(),
             length_m=BATTERY_LINK_M,
@@ -268,7 +284,7 @@ def _join_batteries(draft: Draft, bank: Bank, batteries: list[Part], whole: Duty
             "fuse",
             cable,
             "start",
-            place="within 0.2 m of the battery's + terminal",
-            reason="the other batteries would feed a fault in this one",
+            place=phrase("within 0.2 m of the battery's + terminal"),
+            reason=phrase("the other batteries would feed a fault in this one"),
         )
     return bus.port()

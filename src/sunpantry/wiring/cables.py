@@ -10,10 +10,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sunpantry.figures import Figure, Given
+from sunpantry.figures import Figure
+from sunpantry.phrases import phrase
 from sunpantry.physics import cable as physics
 from sunpantry.physics.cable_tables import BURIED_METHODS, INSULATIONS
 from sunpantry.timegrid import HOURS_PER_YEAR
+from sunpantry.wiring.cable_figures import Laying, cable_figures
 from sunpantry.wiring.graph import Cable, Role
 from sunpantry.wiring.inputs import WiringInputs
 
@@ -91,8 +93,17 @@ class Run:
     @property
     def label(self) -> str:
         """Size as printed: '4 mm²', 'AWG 10', '2 × 70 mm²'."""
-        size = physics.gauge_for(self.size_mm2) if self.in_awg else f"{self.size_mm2:g} mm²"
-        return size if self.conductors == 1 else f"{self.conductors} × {size}"
+        size = self.size_label
+        if self.conductors == 1:
+            return size
+        return phrase("{conductors} × {size}", conductors=self.conductors, size=size)
+
+    @property
+    def size_label(self) -> str:
+        """Size of one conductor as printed."""
+        if self.in_awg:
+            return physics.gauge_for(self.size_mm2)
+        return phrase("{size_mm2:g} mm²", size_mm2=self.size_mm2)
 
     @property
     def fits(self) -> bool:
@@ -104,37 +115,13 @@ class Run:
         return _loop_ohm(self.cable, self.size_mm2, self.conductors, temperature_c=temperature_c)
 
 
-@dataclass(frozen=True, slots=True)
-class _Laying:
-    """How a cable lies, for its capacity."""
-
-    insulation: physics.Insulation
-    method: str
-    ambient_c: float
-    circuits: int
-
-    @property
-    def hottest_c(self) -> float:
-        return min(INSULATIONS[self.insulation][1], physics.HOT_C)
-
-    def capacity_a(self, size_mm2: float, conductors: int) -> float | None:
-        one = physics.current_capacity_a(
-            size_mm2,
-            method=self.method,
-            insulation=self.insulation,
-            ambient_c=self.ambient_c,
-            circuits=self.circuits + conductors - 1,
-        )
-        return None if one is None else conductors * one
-
-
-def _laying(cable: Cable, inputs: WiringInputs) -> _Laying:
+def _laying(cable: Cable, inputs: WiringInputs) -> Laying:
     wiring = inputs.wiring
     air_c = max(wiring.ambient_c, inputs.hottest_c)
     if cable.role in ("string", "array"):
-        return _Laying("solar", "air", max(BEHIND_PANELS_C, air_c), wiring.grouped)
+        return Laying("solar", "air", max(BEHIND_PANELS_C, air_c), wiring.grouped)
     if cable.role == "lead":
-        return _Laying("cord", "air", air_c, 1)
+        return Laying("cord", "air", air_c, 1)
     method = _METHOD[wiring.installation]
     # Inside the battery's corner cables lie on the wall, wherever the long runs lie.
     if cable.role in ("battery", "main", "controller", "inverter", "board", "mains", "charger"):
@@ -143,7 +130,7 @@ def _laying(cable: Cable, inputs: WiringInputs) -> _Laying:
     if method not in INSULATIONS[insulation][0]:
         insulation = "pvc"
     around_c = wiring.ambient_c if method in BURIED_METHODS else air_c
-    return _Laying(insulation, method, around_c, wiring.grouped)
+    return Laying(insulation, method, around_c, wiring.grouped)
 
 
 def _loop_ohm(cable: Cable, size_mm2: float, conductors: int, *, temperature_c: float) -> float:
@@ -210,7 +197,7 @@ def size_run(cable: Cable, inputs: WiringInputs, *, capacity_needed_a: float) ->
             sizes[-1],
             most,
             needed_a=capacity_needed_a,
-            reason="nothing fits",
+            reason=phrase("nothing fits"),
         )
     reason = _reason(cable, laying, *found, needed_a=capacity_needed_a, least=least)
     return _run(cable, inputs, laying, *found, needed_a=capacity_needed_a, reason=reason)
@@ -218,7 +205,7 @@ def size_run(cable: Cable, inputs: WiringInputs, *, capacity_needed_a: float) ->
 
 def _reason(
     cable: Cable,
-    laying: _Laying,
+    laying: Laying,
     size_mm2: float,
     conductors: int,
     *,
@@ -229,17 +216,17 @@ def _reason(
     duty = cable.duty
     smaller = [size for size in physics.SIZES_MM2 if size < size_mm2]
     if duty is None or not smaller or size_mm2 <= least:
-        return "least size"
+        return phrase("least size")
     ohm = _loop_ohm(cable, smaller[-1], conductors, temperature_c=laying.hottest_c)
     if duty.working_a * ohm > duty.drop_share * duty.base_v:
-        return "voltage drop"
+        return phrase("voltage drop")
     return "fuse" if needed_a > duty.design_a * (1 + 1e-9) else "heat"
 
 
 def _run(
     cable: Cable,
     inputs: WiringInputs,
-    laying: _Laying,
+    laying: Laying,
     size_mm2: float,
     conductors: int,
     *,
@@ -272,7 +259,9 @@ def _run(
         economic_mm2=economic,
         limited_by=reason,
         in_awg=inputs.wiring.sizes == "awg",
-        figures=_figures(cable, laying, size_mm2, conductors, drop_v=drop_v, capacity_a=capacity),
+        figures=cable_figures(
+            cable, laying, size_mm2, conductors, drop_v=drop_v, capacity_a=capacity
+        ),
     )
 
 
@@ -291,7 +280,7 @@ def _earth_run(cable: Cable, inputs: WiringInputs) -> Run:
         loss_w=0.0,
         yearly_loss_wh=None,
         economic_mm2=None,
-        limited_by="least size",
+        limited_by=phrase("least size"),
         in_awg=inputs.wiring.sizes == "awg",
         figures=(),
     )
@@ -336,58 +325,3 @@ def economic_size_mm2(
 def price_per_m(size_mm2: float) -> float:
     """Price of a metre of single core [currency/m]; common practice, no source."""
     return PRICE_PER_M + PRICE_PER_M_MM2 * size_mm2
-
-
-def _figures(
-    cable: Cable,
-    laying: _Laying,
-    size_mm2: float,
-    conductors: int,
-    *,
-    drop_v: float,
-    capacity_a: float,
-) -> tuple[Figure, ...]:
-    duty = cable.duty
-    if duty is None:
-        return ()
-    ohm_per_km = physics.resistance_ohm_per_km(size_mm2, temperature_c=laying.hottest_c)
-    mine = f"{cable.id} ({cable.name})"
-    return (
-        Figure(
-            f"design current of {mine}", duty.design_a, "A", duty.formula, duty.inputs, duty.source
-        ),
-        Figure(
-            f"voltage drop of {mine}",
-            drop_v,
-            "V",
-            "working current × 2 × length × resistance / conductors side by side",
-            (
-                Given("working current", duty.working_a, "A"),
-                Given("length one way", cable.length_m, "m"),
-                Given(
-                    f"resistance of {size_mm2:g} mm² at {laying.hottest_c:g} °C", ohm_per_km, "Ω/km"
-                ),
-                Given("conductors side by side", conductors),
-                Given("voltage it is a share of", duty.base_v, "V"),
-            ),
-            "IEC 60228 class 5",
-        ),
-        Figure(
-            f"capacity of {mine}",
-            capacity_a,
-            "A",
-            "table value × ambient factor × grouping factor × conductors side by side",
-            (
-                Given("installation method", laying.method),
-                Given("insulation", laying.insulation),
-                Given("temperature around it", laying.ambient_c, "°C"),
-                Given("circuits together", laying.circuits + conductors - 1),
-                Given("conductors side by side", conductors),
-            ),
-            "EN 50618, from memory"
-            if laying.insulation == "solar"
-            else "BS 7671 table 4F3A, from memory"
-            if laying.insulation == "cord"
-            else "IEC 60364-5-52 tables B.52.2 to B.52.17",
-        ),
-    )

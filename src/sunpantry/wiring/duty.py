@@ -17,6 +17,7 @@ from sunpantry.design.loads import SUPPLY_V
 from sunpantry.design.nameplates import ConverterNameplate, InverterNameplate
 from sunpantry.figures import Given
 from sunpantry.parts.system import Array, Bank, System
+from sunpantry.phrases import phrase
 from sunpantry.physics.chemistry import CHEMISTRIES
 from sunpantry.physics.safe_voltage import cold_voltage_v
 from sunpantry.wiring.graph import Duty
@@ -42,7 +43,7 @@ DROP = {
     "mains": 0.01,
     "mains_branch": 0.03,
 }
-_DROP_SOURCE = "off-grid DC practice and IEC 60364-5-52 annex G, from memory"
+_DROP_SOURCE = phrase("off-grid DC practice and IEC 60364-5-52 annex G, from memory")
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +144,9 @@ def sun_duty(strings: Sequence[Array], inputs: WiringInputs, *, drop: float) -> 
             Given("sum of their short-circuit currents", short, "A"),
             Given("bright-cloud factor", BRIGHT_CLOUD),
         ),
-        source=f"IEC 62548:2016 clause 6, from memory; drop: {_DROP_SOURCE}",
+        source=phrase(
+            "IEC 62548:2016 clause 6, from memory; drop: {drop_source}", drop_source=_DROP_SOURCE
+        ),
     )
 
 
@@ -177,7 +180,7 @@ def controller_duty(strings: Sequence[Array], inputs: WiringInputs, *, loads_a: 
             Given("rated charge current", rated, "A"),
             Given("loads on its load terminals", loads_a, "A"),
         ),
-        source=f"the controller's label; drop: {_DROP_SOURCE}",
+        source=phrase("the controller's label; drop: {drop_source}", drop_source=_DROP_SOURCE),
     )
 
 
@@ -199,7 +202,7 @@ def inverter_duty(inverter: InverterNameplate, system: System) -> Duty:
             Given("efficiency at rated power", efficiency),
             Given("lowest battery voltage", min(lowest, volts.nominal_v), "V"),
         ),
-        source=f"the inverter's label; drop: {_DROP_SOURCE}",
+        source=phrase("the inverter's label; drop: {drop_source}", drop_source=_DROP_SOURCE),
     )
 
 
@@ -218,7 +221,7 @@ def load_duty(load: LoadLine, *, lowest_v: float, nominal_v: float, highest_v: f
             Given("power while it works", load.power_w, "W"),
             Given("lowest voltage of its supply", lowest_v, "V"),
         ),
-        source=f"the load as described; drop: {_DROP_SOURCE}",
+        source=phrase("the load as described; drop: {drop_source}", drop_source=_DROP_SOURCE),
     )
 
 
@@ -233,7 +236,7 @@ def mains_duty(watts: float, surge_w: float, *, mains_v: float, role: str) -> Du
         drop_share=DROP[role],
         formula="power / mains voltage",
         inputs=(Given("power", watts, "W"), Given("mains voltage", mains_v, "V")),
-        source=f"the label; drop: {_DROP_SOURCE}",
+        source=phrase("the label; drop: {drop_source}", drop_source=_DROP_SOURCE),
     )
 
 
@@ -253,7 +256,7 @@ def converter_duty(converter: ConverterNameplate, volts: BankVoltages) -> Duty:
             Given("efficiency", efficiency),
             Given("lowest voltage of its supply", lowest, "V"),
         ),
-        source=f"the converter's label; drop: {_DROP_SOURCE}",
+        source=phrase("the converter's label; drop: {drop_source}", drop_source=_DROP_SOURCE),
     )
 
 
@@ -267,7 +270,7 @@ def charger_duty(charger_a: float, volts: BankVoltages) -> Duty:
         drop_share=DROP["charger"],
         formula="the charger's greatest current",
         inputs=(Given("greatest current", charger_a, "A"),),
-        source=f"the charger's label; drop: {_DROP_SOURCE}",
+        source=phrase("the charger's label; drop: {drop_source}", drop_source=_DROP_SOURCE),
     )
 
 
@@ -291,19 +294,32 @@ def together(duties: Sequence[Duty], *, role: str, what: str, share: float = 1.0
         base_v=duties[0].base_v,
         highest_v=max(duty.highest_v for duty in duties),
         drop_share=DROP[role],
-        formula=f"sum of the {what}, all at once" + ("" if share == 1.0 else " × its share"),
+        formula=phrase("sum of the {what}, all at once", what=what)
+        if share == 1.0
+        else phrase("sum of the {what}, all at once × its share", what=what),
         inputs=(
             Given(what, len(duties)),
             Given("sum of their design currents", design, "A"),
             Given("share carried", share),
         ),
-        source=f"worst case: nothing is assumed to rest; drop: {_DROP_SOURCE}",
+        source=phrase(
+            "worst case: nothing is assumed to rest; drop: {drop_source}", drop_source=_DROP_SOURCE
+        ),
     )
 
 
 def idle_duty() -> Duty:
     """Duty of a bank that nothing hangs on."""
-    return Duty(0.0, 0.0, 1.0, 0.0, DROP["main"], "nothing hangs on the bank", (), "by definition")
+    return Duty(
+        0.0,
+        0.0,
+        1.0,
+        0.0,
+        DROP["main"],
+        phrase("nothing hangs on the bank"),
+        (),
+        phrase("by definition"),
+    )
 
 
 def bank_share(bank: Bank) -> float:

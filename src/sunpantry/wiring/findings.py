@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sunpantry.match.finding import Finding, Severity
+from sunpantry.phrases import joined, phrase
 from sunpantry.wiring.build import share_strings
 from sunpantry.wiring.cables import Run
 from sunpantry.wiring.graph import Circuit
@@ -49,9 +50,13 @@ def _uncoordinated(circuit: Circuit, protections: Sequence[Protection]) -> list[
     return [
         Finding(
             Severity.DANGER,
-            f"No fuse or switch on the list protects the cable '{names[one.device.cable]}' "
-            f"({one.device.id}): {one.label} is the nearest. Raise the voltage of the bank or "
-            "share the load among several circuits.",
+            phrase(
+                "No fuse or switch on the list protects the cable '{cable}' ({id}): {label} is the "
+                "nearest. Raise the voltage of the bank or share the load among several circuits.",
+                cable=names[one.device.cable],
+                id=one.device.id,
+                label=one.label,
+            ),
             (one.device.id,),
             figures=one.figures,
             rule="coordination",
@@ -69,16 +74,30 @@ def _too_long(runs: Sequence[Run]) -> list[Finding]:
             continue
         heat = run.capacity_a < run.capacity_needed_a
         why = (
-            f"needs {run.capacity_needed_a:.0f} A and the thickest carries {run.capacity_a:.0f} A"
+            phrase(
+                "needs {capacity_needed_a:.0f} A and the thickest carries {capacity_a:.0f} A",
+                capacity_needed_a=run.capacity_needed_a,
+                capacity_a=run.capacity_a,
+            )
             if heat
-            else f"loses {run.drop_pct:.0f} % of its voltage even at {run.label}, "
-            f"the aim is {run.target_pct:.0f} %"
+            else phrase(
+                "loses {drop_pct:.0f} % of its voltage even at {label}, the aim is "
+                "{target_pct:.0f} %",
+                drop_pct=run.drop_pct,
+                label=run.label,
+                target_pct=run.target_pct,
+            )
         )
         found.append(
             Finding(
                 Severity.WILL_NOT_WORK,
-                f"The cable '{run.cable.name}' ({run.cable.length_m:g} m) {why}. Shorten it, or "
-                "supply it at a higher voltage.",
+                phrase(
+                    "The cable '{name}' ({length_m:g} m) {why}. Shorten it, or supply it at a "
+                    "higher voltage.",
+                    name=run.cable.name,
+                    length_m=run.cable.length_m,
+                    why=why,
+                ),
                 (run.cable.id,),
                 figures=run.figures,
                 rule="cable-size",
@@ -92,7 +111,7 @@ def _unfed(circuit: Circuit) -> list[Finding]:
     return [
         Finding(
             Severity.WILL_NOT_WORK,
-            f"'{load}' cannot be supplied: {why}.",
+            phrase("'{load}' cannot be supplied: {why}.", load=load, why=why),
             (load,),
             rule="unfed-load",
             source="the parts of the system",
@@ -109,8 +128,12 @@ def _other_mains(circuit: Circuit, inputs: WiringInputs) -> list[Finding]:
     return [
         Finding(
             Severity.WILL_NOT_WORK,
-            f"The inverter gives {inverter.output_v:g} V; what is sold here for the mains wants "
-            f"{inputs.mains_v:g} V. Take an inverter for {inputs.mains_v:g} V.",
+            phrase(
+                "The inverter gives {output_v:g} V; what is sold here for the mains wants "
+                "{mains_v:g} V. Take an inverter for {mains_v:g} V.",
+                output_v=inverter.output_v,
+                mains_v=inputs.mains_v,
+            ),
             ("inverter",),
             rule="mains-voltage",
             source="mains voltage ± 10 %, IEC 60038, from memory",
@@ -128,9 +151,12 @@ def _uneven(inputs: WiringInputs) -> list[Finding]:
     return [
         Finding(
             Severity.WILL_DISAPPOINT,
-            f"{len(watts)} equal controllers get unequal shares of the panels "
-            f"({', '.join(f'{one:.0f} W' for one in watts)}). Take as many strings as there are "
-            "controllers, or twice as many.",
+            phrase(
+                "{count} equal controllers get unequal shares of the panels ({shares}). Take as "
+                "many strings as there are controllers, or twice as many.",
+                count=len(watts),
+                shares=joined(phrase("{power_w:.0f} W", power_w=one) for one in watts),
+            ),
             ("controller", "panel"),
             rule="equal-shares",
             source="how the system was reckoned",
@@ -142,8 +168,11 @@ def _unswitched(circuit: Circuit) -> list[Finding]:
     return [
         Finding(
             Severity.WORTH_KNOWING,
-            "The loads hang on the battery and not on the controller's load terminals, so a "
-            f"low-voltage disconnect ({device.id}) has to guard the battery.",
+            phrase(
+                "The loads hang on the battery and not on the controller's load terminals, so a "
+                "low-voltage disconnect ({id}) has to guard the battery.",
+                id=device.id,
+            ),
             (device.id,),
             rule="low-voltage-disconnect",
             source="common practice, no source",
@@ -157,8 +186,13 @@ def _more_copper(runs: Sequence[Run]) -> list[Finding]:
     return [
         Finding(
             Severity.WORTH_KNOWING,
-            f"Thicker copper pays for itself in '{run.cable.name}': {run.economic_mm2:g} mm² "
-            f"instead of {run.size_mm2:g} mm².",
+            phrase(
+                "Thicker copper pays for itself in '{name}': {economic_mm2:g} mm² instead of "
+                "{size_mm2:g} mm².",
+                name=run.cable.name,
+                economic_mm2=run.economic_mm2,
+                size_mm2=run.size_mm2,
+            ),
             (run.cable.id,),
             rule="more-copper",
             source="price of copper cable: common practice, no source",

@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from sunpantry.phrases import joined, phrase
 from sunpantry.wiring.cables import Run, price_per_m
 from sunpantry.wiring.graph import Circuit, Polarity
 from sunpantry.wiring.inputs import WiringInputs
@@ -21,11 +22,11 @@ COLOURS: dict[Polarity, str] = {
     "N": "blue",
     "PE": "green-yellow",
 }
-_SORT = {
-    "solar": "solar cable",
-    "cord": "flexible lead",
-    "pvc": "flexible PVC cable",
-    "xlpe": "flexible XLPE cable",
+_SORT: dict[str, str] = {
+    "solar": phrase("solar cable"),
+    "cord": phrase("flexible lead"),
+    "pvc": phrase("flexible PVC cable"),
+    "xlpe": phrase("flexible XLPE cable"),
 }
 # Typical shop prices, common practice, no source [EUR each].
 _PRICES = {
@@ -112,8 +113,8 @@ def _cables(inputs: WiringInputs, runs: Sequence[Run]) -> list[Material]:
         for terminal in run.cable.start:
             colour = COLOURS[terminal.polarity]
             if run.insulation == "cord":
-                colour = "two-core, as plugs come"
-            one = run.label.split(" × ")[-1]
+                colour = phrase("two-core, as plugs come")
+            one = run.size_label
             key = (_SORT[run.insulation], size, one, colour)
             metres[key] += (
                 run.conductors * run.cable.length_m / (2.0 if run.insulation == "cord" else 1.0)
@@ -124,24 +125,34 @@ def _cables(inputs: WiringInputs, runs: Sequence[Run]) -> list[Material]:
     links = [run for run in runs if run.cable.role in ("battery", "main", "controller")]
     if bank is not None and bank.series > 1 and links:
         run = next((one for one in links if one.cable.role == "battery"), links[0])
-        key = (_SORT[run.insulation], run.size_mm2, run.label.split(" × ")[-1], "black")
+        key = (_SORT[run.insulation], run.size_mm2, run.size_label, "black")
         metres[key] += 0.3 * (bank.series - 1) * bank.parallel * run.conductors
-        used[key].append("between batteries")
+        used[key].append(phrase("between batteries"))
     lines = []
     for key in sorted(metres, key=lambda one: (one[0], one[1], one[3])):
         sort, size, label, colour = key
         length = math.ceil(ALLOWANCE * metres[key] * 2.0 - 1e-9) / 2.0
         cores = 2.0 if colour.startswith("two-core") else 1.0
         price = length * cores * price_per_m(size)
-        lines.append(Material(f"{sort} {label}, {colour}", length, "m", price, tuple(used[key])))
+        lines.append(
+            Material(
+                phrase("{sort} {size}, {colour}", sort=sort, size=label, colour=colour),
+                length,
+                "m",
+                price,
+                tuple(used[key]),
+            )
+        )
     return lines
 
 
 def _devices(circuit: Circuit, protections: Sequence[Protection]) -> list[Material]:
     grouped: dict[tuple[str, str], list[Protection]] = defaultdict(list)
     for one in protections:
-        volts = "" if one.kind == "breaker" else f", {_least_volts(one)}"
-        grouped[one.kind, f"{one.name} {one.label}{volts}"].append(one)
+        item: str = joined((one.name, one.label), " ")
+        if one.kind != "breaker":
+            item = joined((item, phrase("rated {rated_v:g} V DC", rated_v=one.rated_v)))
+        grouped[one.kind, item].append(one)
     lines, holders = [], defaultdict(list)
     boards = {part.id for part in circuit.of_kind("board")}
     by_cable = {cable.id: cable for cable in circuit.cables}
@@ -152,30 +163,34 @@ def _devices(circuit: Circuit, protections: Sequence[Protection]) -> list[Materi
         lines.append(Material(item, count, "pieces", count * _PRICES[kind], names))
         if members[0].is_fuse and kind != "breaker":
             spare = max(1, count // 3)
-            lines.append(Material(f"spare: {item}", spare, "pieces", spare * _PRICES[kind], names))
+            lines.append(
+                Material(
+                    phrase("spare: {item}", item=item),
+                    spare,
+                    "pieces",
+                    spare * _PRICES[kind],
+                    names,
+                )
+            )
             for one in members:
                 if by_cable[one.device.cable].start_part not in boards:
                     holders[kind].append(one.device.id)
     for kind, ids in holders.items():
-        item = f"holder for {_holder_words(kind)}"
+        item = phrase("holder for {fuse}", fuse=_holder_words(kind))
         lines.append(
             Material(item, len(ids), "pieces", len(ids) * _PRICES[f"{kind} holder"], tuple(ids))
         )
     return lines
 
 
-def _least_volts(one: Protection) -> str:
-    return f"rated {one.rated_v:g} V DC"
-
-
 def _holder_words(kind: str) -> str:
     return {
-        "blade": "a blade fuse",
-        "maxi": "a large blade fuse",
-        "midi": "a small bolted fuse",
-        "mega": "a large bolted fuse",
-        "gG": "a cartridge fuse",
-        "gPV": "a string fuse",
+        "blade": phrase("a blade fuse"),
+        "maxi": phrase("a large blade fuse"),
+        "midi": phrase("a small bolted fuse"),
+        "mega": phrase("a large bolted fuse"),
+        "gG": phrase("a cartridge fuse"),
+        "gPV": phrase("a string fuse"),
     }[kind]
 
 
@@ -184,7 +199,7 @@ def _ends(runs: Sequence[Run]) -> list[Material]:
     sleeves: dict[str, list[Run]] = defaultdict(list)
     plugs: list[Run] = []
     for run in runs:
-        label = run.label.split(" × ")[-1]
+        label = run.size_label
         if run.cable.role in ("string", "array") and run.insulation == "solar":
             plugs += [run] if run.cable.start[0].part.startswith("G") else []
         if run.cable.role in _LUG_ROLES and run.size_mm2 >= _LUG_FROM_MM2:
@@ -192,16 +207,21 @@ def _ends(runs: Sequence[Run]) -> list[Material]:
         elif run.insulation != "cord":
             sleeves[label].append(run)
     lines = []
-    for words, group, price in (("crimp lugs", lugs, "lug"), ("end sleeves", sleeves, "sleeve")):
+    for words, group, price in (
+        (phrase("crimp lugs"), lugs, "lug"),
+        (phrase("end sleeves"), sleeves, "sleeve"),
+    ):
         for label, members in group.items():
             count = sum(2 * len(run.cable.start) * run.conductors for run in members)
             ids = tuple(run.cable.id for run in members)
-            lines.append(Material(f"{words} {label}", count, "pieces", count * _PRICES[price], ids))
+            lines.append(
+                Material(joined((words, label), " "), count, "pieces", count * _PRICES[price], ids)
+            )
     if plugs:
         ids = tuple(run.cable.id for run in plugs)
         lines.append(
             Material(
-                "solar connectors, pairs of one make",
+                phrase("solar connectors, pairs of one make"),
                 2 * len(plugs),
                 "pieces",
                 2 * len(plugs) * _PRICES["connector pair"],
@@ -214,16 +234,18 @@ def _ends(runs: Sequence[Run]) -> list[Material]:
 def _bars(circuit: Circuit) -> list[Material]:
     lines = []
     for kind, item, price in (
-        ("bus", "pair of busbars with cover", "bars"),
-        ("bank_bus", "pair of busbars with cover, for the batteries", "bars"),
-        ("board", "fuse board for blade fuses", "board"),
-        ("combiner", "string box with cable glands", "string box"),
-        ("mains_board", "mains box with sockets", "mains box"),
-        ("earth", "earth electrode with clamp", "electrode"),
+        ("bus", phrase("pair of busbars with cover"), "bars"),
+        ("bank_bus", phrase("pair of busbars with cover, for the batteries"), "bars"),
+        ("board", phrase("fuse board for blade fuses"), "board"),
+        ("combiner", phrase("string box with cable glands"), "string box"),
+        ("mains_board", phrase("mains box with sockets"), "mains box"),
+        ("earth", phrase("earth electrode with clamp"), "electrode"),
     ):
         for part in circuit.parts:
             if part.kind == kind:
                 ways = len(circuit.leaving(part.id))
-                words = f"{item}, {ways} ways" if kind == "board" else item
+                words = (
+                    phrase("{item}, {ways} ways", item=item, ways=ways) if kind == "board" else item
+                )
                 lines.append(Material(words, 1, "pieces", _PRICES[price], (part.id,)))
     return lines

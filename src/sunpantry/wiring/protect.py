@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from typing import cast
 
 from sunpantry.figures import Figure, Given
+from sunpantry.phrases import phrase
 from sunpantry.physics import protection as physics
 from sunpantry.physics.battery import battery_model
 from sunpantry.wiring.cables import Run, size_run
@@ -63,15 +64,15 @@ _SWITCH_A = (
 )
 _SWITCH_V = (32.0, 60.0, 125.0, 250.0, 500.0, 750.0, 1000.0, 1500.0)
 KIND_NAMES: dict[str, str] = {
-    "blade": "blade fuse",
-    "maxi": "large blade fuse",
-    "midi": "bolted fuse, small size",
-    "mega": "bolted fuse, large size",
-    "gG": "cartridge fuse gG with a DC rating",
-    "gPV": "string fuse gPV",
-    "breaker": "breaker with residual-current release",
-    "isolator": "DC isolator",
-    "disconnect": "low-voltage disconnect",
+    "blade": phrase("blade fuse"),
+    "maxi": phrase("large blade fuse"),
+    "midi": phrase("bolted fuse, small size"),
+    "mega": phrase("bolted fuse, large size"),
+    "gG": phrase("cartridge fuse gG with a DC rating"),
+    "gPV": phrase("string fuse gPV"),
+    "breaker": phrase("breaker with residual-current release"),
+    "isolator": phrase("DC isolator"),
+    "disconnect": phrase("low-voltage disconnect"),
 }
 
 
@@ -120,8 +121,12 @@ class Protection:
     def label(self) -> str:
         """Rating as printed beside the symbol."""
         if self.kind == "breaker":
-            return f"{self.rating_a:g} A, {RESIDUAL_MA:g} mA"
-        return f"{self.rating_a:g} A"
+            return phrase(
+                "{rating_a:g} A, {residual_ma:g} mA",
+                rating_a=self.rating_a,
+                residual_ma=RESIDUAL_MA,
+            )
+        return phrase("{rating_a:g} A", rating_a=self.rating_a)
 
     @property
     def family(self) -> physics.Device:
@@ -346,17 +351,23 @@ def _figure(device: Device, run: Run, wanted: _Wanted, fault_a: float | None) ->
             Given("least rating, 1.5 × Isc", device.window_a[0], "A"),
             Given("largest rating, 2.4 × Isc or the panel's limit", device.window_a[1], "A"),
         ]
-        formula, source = "1.5 Isc ≤ In ≤ 2.4 Isc, In ≤ Iz, I2 ≤ 1.45 Iz", "IEC 62548:2016 §6.3.5"
+        formula, source = (
+            phrase("1.5 Isc ≤ In ≤ 2.4 Isc, In ≤ Iz, I2 ≤ 1.45 Iz"),
+            "IEC 62548:2016 §6.3.5",
+        )
     elif device.kind == "residual_breaker":
-        formula, source = "Ib ≤ In ≤ Iz, surge ≤ 5 In", "IEC 60364-4-43, IEC 61009-1"
+        formula, source = (
+            phrase("Ib ≤ In ≤ Iz, surge ≤ 5 In"),
+            phrase("IEC 60364-4-43, IEC 61009-1"),
+        )
     else:
-        formula = "1.25 Ib ≤ In ≤ Iz, I2 ≤ 1.45 Iz, surge ≤ tolerance × In"
-        source = "IEC 60364-4-43 §433.1; margin of 1.25: common practice"
+        formula = phrase("1.25 Ib ≤ In ≤ Iz, I2 ≤ 1.45 Iz, surge ≤ tolerance × In")
+        source = phrase("IEC 60364-4-43 §433.1; margin of 1.25: common practice")
         inputs.append(Given("surge tolerance of the kind", SURGE_BORNE[wanted.kind]))
     if fault_a is not None:
         inputs.append(Given("short-circuit current at its place", fault_a, "A"))
     return Figure(
-        f"rating of {device.id} ({run.cable.name})",
+        phrase("rating of {id} ({name})", id=device.id, name=run.cable.name),
         wanted.rating_a,
         "A",
         formula,

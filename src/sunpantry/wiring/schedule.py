@@ -14,7 +14,8 @@ from sunpantry.wiring.findings import wiring_findings
 from sunpantry.wiring.graph import Circuit
 from sunpantry.wiring.inputs import WiringInputs
 from sunpantry.wiring.materials import Material, materials_for
-from sunpantry.wiring.notices import Notice, notices_for
+from sunpantry.wiring.notice import Notice
+from sunpantry.wiring.notices import notices_for
 from sunpantry.wiring.protect import Protection, size_all
 from sunpantry.wiring.settings import Setting, settings_sheet
 from sunpantry.wiring.steps import connection_steps

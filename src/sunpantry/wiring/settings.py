@@ -13,16 +13,17 @@ from dataclasses import dataclass
 from sunpantry.design.nameplates import ControllerNameplate
 from sunpantry.figures import Figure, Given
 from sunpantry.parts.system import Bank
+from sunpantry.phrases import phrase
 from sunpantry.physics.chemistry import CHEMISTRIES, Chemistry
 from sunpantry.wiring.inputs import WiringInputs
 
 REFERENCE_C = 25.0
 CHEMISTRY_WORDS = {
-    "flooded": "flooded lead-acid",
-    "agm": "AGM (sealed lead-acid)",
-    "gel": "gel (sealed lead-acid)",
-    "lifepo4": "lithium iron phosphate (LiFePO4)",
-    "power_bank": "power bank",
+    "flooded": phrase("flooded lead-acid"),
+    "agm": phrase("AGM (sealed lead-acid)"),
+    "gel": phrase("gel (sealed lead-acid)"),
+    "lifepo4": phrase("lithium iron phosphate (LiFePO4)"),
+    "power_bank": phrase("power bank"),
 }
 
 
@@ -167,17 +168,17 @@ def _controller(
         rate = controller.temp_comp_mv_per_cell_k if own.chemistry.is_lead_acid else 0.0
     settings = [
         _point(
-            "battery type",
+            phrase("battery type"),
             CHEMISTRY_WORDS[chemistry],
             "",
             _type_note(bank),
             adjustable=free or chemistry in controller.chemistries,
         ),
         _point(
-            "system voltage",
+            phrase("system voltage"),
             inputs.system.bank_v,
             "V",
-            "many find it by themselves from the battery: check what the display says",
+            phrase("many find it by themselves from the battery: check what the display says"),
         ),
     ]
     figures = []
@@ -202,24 +203,26 @@ def _charging(
 ) -> list[tuple[str, float, str]]:
     """Charge voltages at 25 °C: the battery's own, or the controller's where it is fixed."""
     free = controller.adjustable
-    points = [
+    points: list[tuple[str, float, str]] = [
         (
-            "absorption voltage",
+            phrase("absorption voltage"),
             own.absorption_v if free else controller.absorption_v * scale,
-            "charging holds here until the current has fallen",
+            phrase("charging holds here until the current has fallen"),
         ),
         (
-            "float voltage",
+            phrase("float voltage"),
             own.float_v if free else controller.float_v * scale,
-            "kept once the battery is full",
+            phrase("kept once the battery is full"),
         ),
     ]
     if controller.equalise_v and bank.battery.chemistry == "flooded":
         points.append(
             (
-                "equalising voltage",
+                phrase("equalising voltage"),
                 controller.equalise_v * scale,
-                "monthly, 1 to 4 hours, vents open and the room aired, then check the water",
+                phrase(
+                    "monthly, 1 to 4 hours, vents open and the room aired, then check the water"
+                ),
             )
         )
     return points
@@ -227,33 +230,38 @@ def _charging(
 
 def _type_note(bank: Bank) -> str:
     if bank.battery.chemistry == "lifepo4":
-        return "never a lead-acid type: its compensation and equalising harm this battery"
-    return "as printed on the battery"
+        return phrase("never a lead-acid type: its compensation and equalising harm this battery")
+    return phrase("as printed on the battery")
 
 
 def _rate_note(own: _Bank, rate: float) -> str:
     if rate:
-        return "for the whole battery"
+        return phrase("for the whole battery")
     if own.chemistry.is_lead_acid:
-        return "this controller has none, though the battery wants it"
-    return "off: this battery must not be compensated"
+        return phrase("this controller has none, though the battery wants it")
+    return phrase("off: this battery must not be compensated")
 
 
 def _sensor_note(controller: ControllerNameplate, rate: float, note: str) -> str:
     if not rate:
         return note
     if controller.temperature_sensor:
-        return f"{note}; the sensor at the battery moves it"
+        return phrase("{note}; the sensor at the battery moves it", note=note)
     if controller.adjustable:
-        return f"{note}; there is no sensor: set the winter value in autumn and back in spring"
-    return f"{note}; it follows the controller's own temperature: keep both in one place"
+        return phrase(
+            "{note}; there is no sensor: set the winter value in autumn and back in spring",
+            note=note,
+        )
+    return phrase(
+        "{note}; it follows the controller's own temperature: keep both in one place", note=note
+    )
 
 
 def _winter_figure(
     name: str, volts: float, winter: float, *, cells: float, rate: float, winter_c: float
 ) -> Figure:
     return Figure(
-        f"{name} in winter",
+        phrase("{name} in winter", name=name),
         winter,
         "V",
         "value at 25 °C + compensation × cells × (battery temperature − 25 °C)",
@@ -273,24 +281,26 @@ def _controller_rest(
     free = controller.adjustable
     settings = [
         _point(
-            "absorption time",
+            phrase("absorption time"),
             controller.absorption_h,
             "h",
-            "longer for a battery that rarely gets full; ends by itself on a falling current",
+            phrase(
+                "longer for a battery that rarely gets full; ends by itself on a falling current"
+            ),
             adjustable=free,
         ),
         _point(
-            "temperature compensation",
+            phrase("temperature compensation"),
             rate * own.cells,
             "mV/K",
             _rate_note(own, rate),
             adjustable=free,
         ),
         _point(
-            "charge current limit",
+            phrase("charge current limit"),
             min(own.charge_a, controller.rated_a),
             "A",
-            "the smaller of what battery and controller bear",
+            phrase("the smaller of what battery and controller bear"),
             adjustable=free,
         ),
     ]
@@ -299,20 +309,20 @@ def _controller_rest(
         if free:
             off_v = own.chemistry.disconnect_v * own.cells
             on_v = own.chemistry.reconnect_v * own.cells
-        off_note = "under load; protects the battery from being emptied"
-        on_note = "well above disconnect, so that loads do not flicker"
+        off_note = phrase("under load; protects the battery from being emptied")
+        on_note = phrase("well above disconnect, so that loads do not flicker")
         settings += [
-            _point("load disconnect", off_v, "V", off_note, adjustable=free),
-            _point("load reconnect", on_v, "V", on_note, adjustable=free),
+            _point(phrase("load disconnect"), off_v, "V", off_note, adjustable=free),
+            _point(phrase("load reconnect"), on_v, "V", on_note, adjustable=free),
         ]
     if bank.battery.chemistry == "lifepo4":
         label = bank.battery.min_charge_temperature_c
         settings.append(
             _point(
-                "no charging below",
+                phrase("no charging below"),
                 own.chemistry.min_charge_c if label is None else label,
                 "°C",
-                "battery temperature; the battery's own protection must do it otherwise",
+                phrase("battery temperature; the battery's own protection must do it otherwise"),
                 adjustable=controller.temperature_sensor,
             )
         )
@@ -326,18 +336,22 @@ def _inverter(inputs: WiringInputs) -> list[Setting]:
     scale = inputs.system.bank_v / 12.0
     points = [
         (
-            "low-voltage cut-off",
+            phrase("low-voltage cut-off"),
             inverter.cutoff_v * scale,
-            "under load; where it can be set, as high as the surge of the loads allows",
+            phrase("under load; where it can be set, as high as the surge of the loads allows"),
         ),
-        ("restart voltage", inverter.restart_v * scale, "as the maker sets it"),
-        ("output voltage", inverter.output_v, "check with a meter before anything is plugged in"),
+        (phrase("restart voltage"), inverter.restart_v * scale, phrase("as the maker sets it")),
+        (
+            phrase("output voltage"),
+            inverter.output_v,
+            phrase("check with a meter before anything is plugged in"),
+        ),
     ]
     settings = [
         Setting("inverter", name, value, None, "V", adjustable=False, note=note)
         for name, value, note in points
     ]
     if inverter.search_w is not None:
-        note = "saves idle draw; off if a small load fails to wake it"
-        settings.append(Setting("inverter", "search mode", "on", None, "", True, note))
+        note = phrase("saves idle draw; off if a small load fails to wake it")
+        settings.append(Setting("inverter", phrase("search mode"), "on", None, "", True, note))
     return settings

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from sunpantry.phrases import phrase
 from sunpantry.wiring.graph import Circuit
 
 
@@ -21,38 +22,45 @@ def connection_steps(circuit: Circuit) -> tuple[str, ...]:
     if not circuit.of_kind("battery"):
         if not circuit.of_kind("power_bank"):
             return (
-                "Plug the load into the panel's socket.",
-                "Turn the panel to the sun.",
+                phrase("Plug the load into the panel's socket."),
+                phrase("Turn the panel to the sun."),
             )
-        return ("Plug the panel into the power bank.", "Plug the loads into the power bank.")
+        return (
+            phrase("Plug the panel into the power bank."),
+            phrase("Plug the loads into the power bank."),
+        )
     has_sun = bool(circuit.of_kind("string"))
-    steps = []
+    steps: list[str] = []
     if has_sun:
         steps.append(
-            "Cover the panels or leave their plugs apart, all switches open: in daylight "
-            "a panel is live."
+            phrase(
+                "Cover the panels or leave their plugs apart, all switches open: in daylight a "
+                "panel is live."
+            )
         )
     steps += [
-        "Leave every fuse out. Fix all cables, tighten as the maker states, check + and − at "
-        "each end with a meter.",
+        phrase(
+            "Leave every fuse out. Fix all cables, tighten as the maker states, check + and − at "
+            "each end with a meter."
+        ),
         _battery_step(circuit),
     ]
     if circuit.of_kind("load"):
-        steps.append("Then the loads, one fuse at a time; the inverter last of them.")
+        steps.append(phrase("Then the loads, one fuse at a time; the inverter last of them."))
     if has_sun:
         steps.append(
-            "Then the panels: check the polarity at their switch, close it."
+            phrase("Then the panels: check the polarity at their switch, close it.")
             if circuit.of_role("array")
-            else "Then the panels."
+            else phrase("Then the panels.")
         )
-    steps.append("To take apart: the same backwards, panels first, battery last.")
+    steps.append(phrase("To take apart: the same backwards, panels first, battery last."))
     return tuple(steps)
 
 
 def _battery_step(circuit: Circuit) -> str:
     if circuit.of_kind("controller"):
-        return (
+        return phrase(
             "Battery to the controller first: put in the main fuse. The controller must see the "
             "battery before the panels."
         )
-    return "Battery first: put in the main fuse."
+    return phrase("Battery first: put in the main fuse.")

@@ -8,12 +8,12 @@ from urllib.parse import urlsplit
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
+from sunpantry.language import LANGUAGES
 from sunpantry.web.contexts import GlossaryPage, UnlockPage
 from sunpantry.web.glossary import terms
 from sunpantry.web.guard import TOKEN_COOKIE
 from sunpantry.web.render import THEMES, UNITS, render
 from sunpantry.web.views.common import form_of, settings_of
-from sunpantry.web.words import LANGUAGES
 
 _YEAR_S = 365 * 24 * 3600
 

@@ -11,13 +11,13 @@ from starlette.responses import Response
 
 from sunpantry.errors import InputError, Problem
 from sunpantry.examples import example, examples
+from sunpantry.language import gettext as _
 from sunpantry.web.contexts import HomePage
 from sunpantry.web.documents import accept, accept_text
 from sunpantry.web.edits import add_load, change_place
 from sunpantry.web.render import render
 from sunpantry.web.shelves import load_groups
 from sunpantry.web.views.common import aside, back_to, form_of, settings_of, store_of, unlocked
-from sunpantry.web.words import gettext as _
 
 
 async def home(request: Request) -> Response:

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
+from sunpantry.language import gettext as _
 from sunpantry.store import ConflictError, Version
 from sunpantry.web.contexts import HistoryPage
 from sunpantry.web.render import render
@@ -19,7 +20,6 @@ from sunpantry.web.views.common import (
     form_of,
     store_of,
 )
-from sunpantry.web.words import gettext as _
 
 
 async def undo(request: Request) -> Response:

@@ -1,4 +1,8 @@
-"""The language of the page: message catalogues, read from their sources."""
+"""The language that is spoken: message catalogues, read from their sources.
+
+English stands in the code. A face chooses the language of what it is about to show with
+:func:`speak`; :func:`gettext` and :func:`ngettext` look a message up in its catalogue.
+"""
 
 from __future__ import annotations
 
@@ -15,12 +19,12 @@ _language: ContextVar[str] = ContextVar("language", default="en")
 
 
 def language() -> str:
-    """Language of the present request."""
+    """Language of what is being shown."""
     return _language.get()
 
 
 def speak(name: str) -> None:
-    """Choose the language for the present request.
+    """Choose the language for what is shown next.
 
     Parameters
     ----------
@@ -57,7 +61,7 @@ def catalogue(name: str) -> Catalog | None:
         return None
     from babel.messages.pofile import read_po
 
-    file = resources.files("sunpantry.web").joinpath(f"locale/{name}/messages.po")
+    file = resources.files("sunpantry.language").joinpath(f"locale/{name}/messages.po")
     with file.open("rb") as stream:
         return read_po(stream, locale=name)
 
@@ -74,7 +78,7 @@ def mark(message: str) -> str:
 
 
 def gettext(message: str) -> str:
-    """Say a message in the language of the present request.
+    """Say a message in the language chosen.
 
     Parameters
     ----------
