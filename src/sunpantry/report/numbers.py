@@ -189,7 +189,7 @@ class Numbers:
         unit = self._converted(0.0, unit)[1]
         if bottom == top:
             return self._with_unit(bottom, unit)
-        joint = " to " if MINUS in bottom + top else DASH
+        joint = gettext(" to ") if MINUS in bottom + top else DASH
         return self._with_unit(f"{bottom}{joint}{top}", unit)
 
     def money(self, value: float, *, exact: bool = False) -> str:
@@ -345,6 +345,7 @@ class Numbers:
     def _with_unit(number: str, unit: str) -> str:
         if not unit:
             return number
+        unit = gettext(unit)
         return number + unit if unit in ("°", "%") else f"{number}{NO_BREAK}{unit}"
 
 
