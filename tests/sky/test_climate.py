@@ -139,11 +139,21 @@ def test_far_islands_say_so_and_stay_plausible() -> None:
     for latitude, longitude in ((21.3, -157.9), (-17.5, -149.5), (-15.9, -5.7), (37.7, -25.7)):
         climate = climate_of(place_at(latitude, longitude))
         assert climate.data_distance_km > 300
-        assert any("Type in the monthly sun" in note for note in climate.notes)
+        assert any("±20%). Type in the monthly sun" in note for note in climate.notes)
+        assert "MERRA-2" not in climate.source
+        assert (climate.basis, climate.uncertainty_dark_fraction) == ("guess", 0.20)
         kt = climate.monthly_ghi_kwh_m2_day / monthly_extraterrestrial(latitude)
         assert np.all((kt > 0.45) & (kt < 0.6))
     own = climate_of(place_at(21.3, -157.9), monthly_ghi_kwh_m2_day=[4.5] * 12)
     assert own.notes == ()
+    assert (own.basis, own.uncertainty_dark_fraction) == ("figures", 0.10)
+    near = climate_of(place_at(54.1, -9.2))
+    assert "MERRA-2" in near.source
+    assert (near.basis, near.uncertainty_dark_fraction) == ("table", 0.10)
+    # Svalbard: cells 690 km away are still better than the fallback, but no ±10 %.
+    far = climate_of(place_at(78.2, 15.6))
+    assert (far.basis, far.uncertainty_dark_fraction) == ("table", 0.20)
+    assert any("uncertain (±20%)" in note for note in far.notes)
 
 
 @pytest.mark.published
@@ -226,6 +236,21 @@ def test_altitude_where_none_is_given() -> None:
     """Heights from memory; a grid of nine kilometres is some way off in mountains."""
     assert place_at(52.1, 5.18).altitude_m == pytest.approx(2, abs=40)
     assert place_at(-16.5, -68.15).altitude_m == pytest.approx(3650, abs=400)
+
+
+@pytest.mark.published
+def test_no_coast_lies_below_the_sea_but_the_land_that_does() -> None:
+    """Shores and depressions of an atlas, from memory: Dead Sea -430 m, Caspian -28 m, others."""
+    for latitude, longitude in (
+        (52.0, 4.6), (21.3, -157.8), (53.35, -6.2), (60.4, 5.3), (-33.0, -71.6), (31.6, 130.6),
+        (51.1, 2.7), (58.3, -134.4), (14.6, 121.0), (38.2, 15.6),
+    ):  # fmt: skip
+        assert place_at(latitude, longitude).altitude_m >= 0.0
+    assert place_at(31.5, 35.45).altitude_m == pytest.approx(-430, abs=40)
+    assert place_at(36.45, -116.87).altitude_m == pytest.approx(-60, abs=60)
+    assert place_at(42.66, 89.27).altitude_m == pytest.approx(-154, abs=60)
+    assert place_at(46.35, 48.05).altitude_m == pytest.approx(-20, abs=30)
+    assert place_at(52.0, 4.6, altitude_m=-6.0).altitude_m == -6.0
 
 
 @pytest.mark.analytic

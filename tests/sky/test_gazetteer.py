@@ -89,6 +89,8 @@ def test_unknown_names_get_near_ones(names: Path) -> None:
         find_places("Westport, FR", cache_dir=names)
     with pytest.raises(InputError, match="write the nearest village"):
         find_places("Qqzzxx", cache_dir=names)
+    with pytest.raises(InputError, match="no settlement of that name"):
+        find_places("abc", cache_dir=names)  # Albacete has that airport
     with pytest.raises(InputError, match="a name or a latitude and longitude"):
         find_places(" , ", cache_dir=names)
 
@@ -135,6 +137,9 @@ def test_coordinates_of_the_south_and_the_date_line() -> None:
         ("53.8", "two numbers"),
         ("1 2 3", "two numbers"),
         ("53.8,-9.5,12", "two numbers"),
+        ("nan,3", "two numbers"),
+        ("3; -inf", "two numbers"),
+        ("abc, 5", "two numbers"),
     ],
 )
 def test_coordinates_that_cannot_be(text: str, told: str) -> None:

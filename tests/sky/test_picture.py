@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import struct
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -75,7 +76,7 @@ def test_noon_heights_follow_from_the_obliquity(latitude: float) -> None:
 @pytest.mark.analytic
 @pytest.mark.parametrize("latitude", [53.9, 5.0, -5.0, -38.0, 69.6, 89.0])
 def test_lines_run_unbroken_inside_the_picture(latitude: float) -> None:
-    spec = picture_spec(_view(latitude, 20.0), SKYLINE)
+    spec = picture_spec(replace(_view(latitude, 20.0), horizon=SKYLINE))
     sky = spec["vconcat"][0]
     domain = sky["layer"][0]["encoding"]["x"]["scale"]["domain"]
     rows = pd.DataFrame([row for layer in sky["layer"][:2] for row in layer["data"]["values"]])
@@ -91,7 +92,7 @@ def test_lines_run_unbroken_inside_the_picture(latitude: float) -> None:
 
 @pytest.mark.regression
 def test_drawings_need_nothing_from_outside_and_survive_black_and_white(irish: PlaceView) -> None:
-    spec = picture_spec(irish, SKYLINE)
+    spec = picture_spec(replace(irish, horizon=SKYLINE))
     assert _values(spec, "url") == []
     dashes = next(value for value in _values(spec, "range") if len(value) == 3)
     assert len({tuple(dash) for dash in dashes}) == 3
@@ -103,7 +104,7 @@ def test_drawings_need_nothing_from_outside_and_survive_black_and_white(irish: P
 
 @pytest.mark.regression
 def test_text_for_those_who_cannot_see_it(irish: PlaceView) -> None:
-    text = alt_text(irish, SKYLINE)
+    text = alt_text(replace(irish, horizon=SKYLINE))
     assert "Carrowmoor" in text
     assert "from 13° above level at noon on 21 December to 60° on 21 June" in text
     assert "it stands highest, 37°, in the north" in text
@@ -113,7 +114,7 @@ def test_text_for_those_who_cannot_see_it(irish: PlaceView) -> None:
 
 @pytest.mark.regression
 def test_files(irish: PlaceView, tmp_path: Path) -> None:
-    spec = picture_spec(irish, SKYLINE)
+    spec = picture_spec(replace(irish, horizon=SKYLINE))
     svg, png = tmp_path / "p.svg", tmp_path / "p.PNG"
     write_picture(spec, svg)
     write_picture(spec, png)

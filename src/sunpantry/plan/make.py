@@ -16,9 +16,10 @@ from sunpantry.parts.catalogue import shipped_catalogue
 from sunpantry.parts.system import System
 from sunpantry.physics.battery import WORN_OUT
 from sunpantry.plan.alternatives import carried_only, helped
+from sunpantry.plan.battery_years import fading_figures
 from sunpantry.plan.parts_list import parts_of
 from sunpantry.plan.pumps import plan_of_pumps, price_of_water, with_water
-from sunpantry.plan.questions import DARKER, Question, question_of
+from sunpantry.plan.questions import Question, question_of
 from sunpantry.plan.second import second_source_report, within_trips
 from sunpantry.plan.suiting import case_of, hottest_cell_c, load_facts, peaks_of
 from sunpantry.plan.types import Alternative, Plan, SearchReport
@@ -28,6 +29,7 @@ from sunpantry.plan.water import water_findings, water_parts, water_reports
 from sunpantry.plan.water_workings import water_workings
 from sunpantry.plan.wires import wiring_of
 from sunpantry.plan.workings import workings_of
+from sunpantry.simulate.fading import Fading, fade
 from sunpantry.simulate.proof import Proof, prove
 from sunpantry.simulate.second_source import SecondSource, second_source_of, standing_backup
 from sunpantry.simulate.setting import Setting
@@ -67,6 +69,7 @@ class Proofs:
     worn: Proof
     new: Proof
     darker: Proof
+    fading: Fading | None
 
 
 def make_plan(
@@ -260,7 +263,7 @@ def plan_for(
             proofs.darker,
             kept=promise_kept(proofs.darker, promise),
             kept_before=kept,
-            fraction=DARKER,
+            fraction=question.share_darker,
         ),
         proof=proofs.worn,
         proof_new=proofs.new,
@@ -274,6 +277,7 @@ def plan_for(
         wiring=wiring_of(design, setting, system, proof=proofs.worn),
         workings=(
             *workings_of(setting, system, proofs.worn, cost, years=design.money.years),
+            *fading_figures(proofs.fading),
             *water_workings(setting, reports),
         ),
         uncertain=worth_measuring(
@@ -286,11 +290,12 @@ def plan_for(
         water=reports,
         second_source=helper,
         alternatives=alternatives,
+        fading=proofs.fading,
     )
 
 
 def prove_all(question: Question, system: System) -> Proofs:
-    """Run the system worn, new, and worn under a darker sky."""
+    """Run the system worn, new, worn under a darker sky, and ageing."""
     promise = promise_hours(question.design)
     source = second_source_of(standing_backup(question.design))
 
@@ -304,6 +309,7 @@ def prove_all(question: Question, system: System) -> Proofs:
         worn=run(setting, WORN_OUT),
         new=run(setting, 1.0),
         darker=run(question.darker(), WORN_OUT),
+        fading=fade(setting, system, second_source=source),
     )
 
 

@@ -10,7 +10,7 @@ from sunpantry.plan.direct_pump import OPEN_ARRAY, DirectPump, choose_direct
 from sunpantry.plan.parts_list import parts_of
 from sunpantry.plan.pump_proof import proof_of_pumps, system_of_pumps
 from sunpantry.plan.types import Plan, SearchReport
-from sunpantry.plan.verdict import about_hours, promise_hours, promise_kept
+from sunpantry.plan.verdict import about_hours, promise_hours, promise_kept, share_words
 from sunpantry.plan.water import water_findings, water_parts, water_reports
 from sunpantry.plan.water_workings import water_workings
 from sunpantry.simulate.proof import Proof
@@ -120,8 +120,8 @@ def plan_of_pumps(question: Question) -> Plan:
         system=system,
         parts=(*parts_of(cost), *water_parts(reports, design.money.currency)),
         verdict=f"{'Yes' if kept else 'No'}: {design.name} {_told(proof, kept=kept)}.",
-        verdict_if_darker="If your place is a tenth darker than the table, it "
-        f"{_told(darker, kept=promise_kept(darker, promise))}.",
+        verdict_if_darker=f"If your place is {share_words(question.share_darker)} darker than "
+        f"the table, it {_told(darker, kept=promise_kept(darker, promise))}.",
         proof=proof,
         proof_new=proof,
         proof_darker=darker,

@@ -25,7 +25,7 @@ from sunpantry.sizing.cost import Pricing
 from sunpantry.sky.from_site import SiteSky, sky_of
 from sunpantry.timegrid import FloatArray
 
-# How much darker the second verdict takes the place to be.
+# How much darker the second verdict takes the place to be, and more where the climate is a guess.
 DARKER = 0.10
 
 
@@ -58,9 +58,14 @@ class Question:
         """Pumps straight on panels, with the panels and pipes chosen for them."""
         return choose_pumps(self)
 
+    @property
+    def share_darker(self) -> float:
+        """How much darker the second verdict takes the place to be [-]."""
+        return max(DARKER, self.sky.climate.uncertainty_dark_fraction)
+
     def darker(self) -> Setting:
-        """The same setting in a climate that is a tenth darker."""
-        climate, weather = self.sky.darker(DARKER, seed=self.design.seed)
+        """The same setting in a climate that is darker by that share."""
+        climate, weather = self.sky.darker(self.share_darker, seed=self.design.seed)
         return Setting(
             climate=climate,
             weather=weather,

@@ -62,7 +62,7 @@ def verdict_if_darker(proof: Proof, *, kept: bool, kept_before: bool, fraction: 
 
     ``kept_before`` says whether the promise is kept in the climate of the table.
     """
-    start = f"If your place is {_share(fraction)} darker than the table,"
+    start = f"If your place is {share_words(fraction)} darker than the table,"
     winters = f"{proof.winters_without_shortfall} of {proof.winters} winters"
     if kept and proof.winters_without_shortfall == proof.winters:
         return f"{start} it still runs through all {proof.winters} winters without a dark hour."
@@ -79,8 +79,10 @@ def verdict_if_darker(proof: Proof, *, kept: bool, kept_before: bool, fraction: 
     )
 
 
-def _share(fraction: float) -> str:
-    return "a tenth" if abs(fraction - 0.1) < 1e-9 else f"{fraction:.0%}"
+def share_words(fraction: float) -> str:
+    """A share as a person says it."""
+    words = {10: "a tenth", 20: "a fifth"}
+    return words.get(round(100.0 * fraction), f"{fraction:.0%}")
 
 
 def about_hours(hours: float) -> str:

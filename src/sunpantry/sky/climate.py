@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +25,7 @@ from sunpantry.sky.variability import Variability, variability_of
 from sunpantry.timegrid import MONTH_LENGTHS
 
 FloatArray = NDArray[np.float64]
+Basis = Literal["table", "guess", "figures", "file"]
 
 MONTH_OF_DAY = np.repeat(np.arange(12), MONTH_LENGTHS)
 # Day numbers at which Spencer's series of 1971 gives the sun of the nominal year: half a
@@ -35,7 +37,13 @@ SPENCER_DAYS = np.arange(1, 366) + 1.0
 TABLE_REACH_KM = 300.0
 # North of this latitude (either side) the nearest cell is still better than the fallback.
 POLAR_REACH_KM, POLAR_LATITUDE = 700.0, 55.0
-DARK_FRACTION = 0.10
+# One standard uncertainty of a dark month's mean: of the table, and of the fallback.
+DARK_FRACTION, FALLBACK_DARK_FRACTION = 0.10, 0.20
+TABLE_SOURCE = (
+    "MERRA-2 2011-2015 daily distributions, corrected by sunshine hours of cities and measured "
+    "stations"
+)
+FALLBACK_SOURCE = "clearness usual over oceans at that latitude, not data of the place"
 LAPSE_C_PER_M, FAR_LAPSE_C_PER_M, NEAR_LAPSE_REACH_M = 0.0065, 0.005, 500.0
 
 # Quantiles over the mean of tropical cells of middling brightness, for islands far from
@@ -77,6 +85,9 @@ class Climate:
         What a reader must know, in plain words.
     uncertainty_dark_fraction : float
         One standard uncertainty of a dark month's mean, as a share [-].
+    basis : str
+        What the sun's means rest on: the 'table', a 'guess' far from any cell of it, the
+        user's own 'figures', or a weather 'file'.
     """
 
     place: Place
@@ -92,6 +103,7 @@ class Climate:
     source: str
     notes: tuple[str, ...] = ()
     uncertainty_dark_fraction: float = DARK_FRACTION
+    basis: Basis = "table"
 
     def darker(self, fraction: float) -> Climate:
         """Give the same climate with every month's mean lower by a share.
@@ -146,25 +158,26 @@ def climate_of(
     """
     quantiles, distance = kt_quantiles_at(place.latitude, place.longitude)
     notes: list[str] = []
-    if _beyond_reach(place, distance):
+    beyond = _beyond_reach(place, distance)
+    basis: Basis = "table"
+    source, spread = TABLE_SOURCE, DARK_FRACTION
+    if beyond:
         quantiles = _island_quantiles(place)
-        if monthly_ghi_kwh_m2_day is None:
-            notes.append(
-                f"The nearest data is {distance:.0f} km away: the sun here is a rough guess for "
-                "an island or a polar place (±20 %). Type in the monthly sun (kWh/m² a day) if "
-                "you can find it."
-            )
-    elif distance > TABLE_REACH_KM and monthly_ghi_kwh_m2_day is None:
-        notes.append(
-            f"The nearest data is {distance:.0f} km away: type in the monthly sun (kWh/m² a day) "
-            "if you can find it."
-        )
-    source = "MERRA-2 2011-2015 daily distributions, corrected by sunshine hours of cities"
+        basis, source = "guess", FALLBACK_SOURCE
     if monthly_ghi_kwh_m2_day is not None:
         target = _kt_from_monthly(place, monthly_ghi_kwh_m2_day)
         quantiles = _reshaped(quantiles, target, place.altitude_m)
-        source = "monthly figures typed in; variability from MERRA-2"
-    return assemble_climate(
+        varies = "usual over oceans" if beyond else "from MERRA-2"
+        source = f"monthly figures typed in; variability {varies}"
+        basis = "figures"
+    elif distance > TABLE_REACH_KM:
+        spread = FALLBACK_DARK_FRACTION
+        guess = "a rough guess for an island or a polar place" if beyond else "uncertain"
+        notes.append(
+            f"The nearest data is {distance:.0f} km away: the sun here is {guess} "
+            f"(±{spread:.0%}). Type in the monthly sun (kWh/m² a day) if you can find it."
+        )
+    climate = assemble_climate(
         place,
         kt_quantiles=quantiles,
         monthly_temperature_c=_temperature(place, monthly_temperature_c),
@@ -172,6 +185,7 @@ def climate_of(
         source=source,
         notes=tuple(notes) + _dark_notes(place),
     )
+    return replace(climate, uncertainty_dark_fraction=spread, basis=basis)
 
 
 def assemble_climate(
@@ -277,7 +291,7 @@ def climate_from_daily(
             quantiles[month] = np.maximum(np.quantile(kt[those], LEVELS), DARKEST_DAY_KT / 4)
         row = quantiles[month : month + 1]
         quantiles[month] = _reshaped(row, np.array([mean]), place.altitude_m)[0]
-    return assemble_climate(
+    climate = assemble_climate(
         place,
         kt_quantiles=quantiles,
         monthly_temperature_c=_temperature(place, monthly_temperature_c),
@@ -285,6 +299,7 @@ def climate_from_daily(
         source=source,
         notes=notes + _dark_notes(place),
     )
+    return replace(climate, basis="file")
 
 
 def monthly_extraterrestrial(latitude: float) -> FloatArray:

@@ -35,6 +35,8 @@ def read_coordinates(text: str) -> tuple[float, float] | None:
     InputError
         When it reads like coordinates but they are off the globe, or both are the same way.
     """
+    if _one_number_of_two(text):
+        raise _bad_coordinates(text, "two numbers, latitude then longitude")
     if not re.fullmatch(r"[\d\s.,;°º'’′\"″”+\-−NSEWnsew]+", text) or not re.search(r"\d", text):
         return None
     halves = _halves(text.strip())
@@ -61,6 +63,14 @@ def in_words(latitude: float, longitude: float) -> str:
 
 def _bad_coordinates(text: str, allowed: str) -> InputError:
     return InputError.one("place", repr(text), allowed, "write '53.80, -9.52' or '53°48'N, 9°31'W'")
+
+
+def _one_number_of_two(text: str) -> bool:
+    """Tell whether one half is a number and the other is a word, such as nan."""
+    halves = [half.strip() for half in re.split(r"[,;]", text)]
+    numbers = [bool(re.fullmatch(r"[+\-−]?\d+(\.\d+)?", half)) for half in halves]
+    words = [bool(re.fullmatch(r"[+\-−]?[^\W\d]{2,}", half)) for half in halves]
+    return len(halves) == 2 and any(numbers) and any(words)
 
 
 def _halves(text: str) -> list[str]:

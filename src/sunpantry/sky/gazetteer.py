@@ -9,6 +9,7 @@ milliseconds; without a place to write, each process builds its own in memory.
 from __future__ import annotations
 
 import difflib
+import re
 import sqlite3
 import unicodedata
 from collections.abc import Iterator
@@ -24,8 +25,10 @@ _LISTED = 8
 # One place stands for a name without further asking when it has this many times the
 # people of the next; a rule of this project.
 _DOMINANCE = 10.0
-_INDEX_FORMAT = 1
+_INDEX_FORMAT = 2
 _LONGEST_NAME = 60
+# The list of other names also holds the code of the airport, which nobody means by a place.
+_AIRPORT = re.compile(r"[A-Z]{3}")
 
 _LETTERS = str.maketrans(
     {"ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe", "ı": "i", "ŋ": "n"}
@@ -328,7 +331,11 @@ def _fill(connection: sqlite3.Connection) -> None:
     def spellings() -> Iterator[tuple[str, int, bool]]:
         for city in cities:
             own = _fold(city["name"])
-            others = {_fold(name) for name in city["alternatenames"] if len(name) < _LONGEST_NAME}
+            others = {
+                _fold(name)
+                for name in city["alternatenames"]
+                if len(name) < _LONGEST_NAME and not _AIRPORT.fullmatch(name)
+            }
             yield own, city["geonameid"], True
             yield from ((name, city["geonameid"], False) for name in others - {own, ""})
 

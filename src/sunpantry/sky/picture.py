@@ -14,9 +14,10 @@ import numpy as np
 
 from sunpantry.design.moments import MONTHS
 from sunpantry.errors import InputError
+from sunpantry.sky.best_tilts import compass_word
 from sunpantry.sky.horizon import Horizon
 from sunpantry.sky.paths import sun_path
-from sunpantry.sky.picture_sky import FAINT, INK, QUIET, SUN, WIDTH, compass_word, sky_chart
+from sunpantry.sky.picture_sky import FAINT, INK, QUIET, SUN, WIDTH, sky_chart
 from sunpantry.sky.view import PlaceView
 from sunpantry.timegrid import DAYS_PER_YEAR, FIRST_OF_JULY, MONTH_LENGTHS
 
@@ -24,15 +25,13 @@ SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
 _BAND = "#ecd9b4"
 
 
-def picture_spec(view: PlaceView, horizon: Horizon | None = None) -> dict[str, Any]:
+def picture_spec(view: PlaceView) -> dict[str, Any]:
     """Draw a place.
 
     Parameters
     ----------
     view : PlaceView
-        Its figures.
-    horizon : Horizon, optional
-        Its skyline.
+        Its figures, and what stands round it.
 
     Returns
     -------
@@ -42,24 +41,25 @@ def picture_spec(view: PlaceView, horizon: Horizon | None = None) -> dict[str, A
     """
     return {
         "$schema": SCHEMA,
-        "description": alt_text(view, horizon),
+        "description": alt_text(view),
         "background": "white",
         "padding": 12,
         "spacing": 34,
-        "vconcat": [sky_chart(view.place.latitude, _name(view), horizon or Horizon()), _year(view)],
+        "vconcat": [
+            sky_chart(view.place.latitude, _name(view), view.horizon or Horizon()),
+            _year(view),
+        ],
         "config": _config(),
     }
 
 
-def alt_text(view: PlaceView, horizon: Horizon | None = None) -> str:
+def alt_text(view: PlaceView) -> str:
     """Say in words what the picture shows.
 
     Parameters
     ----------
     view : PlaceView
-        The figures of the place.
-    horizon : Horizon, optional
-        Its skyline.
+        The figures of the place, and what stands round it.
 
     Returns
     -------
@@ -74,8 +74,8 @@ def alt_text(view: PlaceView, horizon: Horizon | None = None) -> str:
         f"Above: the way of the sun on seven days of the year, from {december:.0f}° above level "
         f"at noon on 21 December to {june:.0f}° on 21 June.",
     ]
-    if horizon is not None and not horizon.level:
-        top = horizon.skyline_deg(np.arange(360.0))
+    if view.horizon is not None and not view.horizon.level:
+        top = view.horizon.skyline_deg(np.arange(360.0))
         words.append(
             f"The skyline is drawn in; it stands highest, {top.max():.0f}°, in the "
             f"{compass_word(float(np.argmax(top)))}."
@@ -86,6 +86,32 @@ def alt_text(view: PlaceView, horizon: Horizon | None = None) -> str:
         "of ten fall in."
     )
     return " ".join(words)
+
+
+def check_ending(path: Path) -> str:
+    """Tell which kind of picture a file name asks for, before anything is worked out.
+
+    Parameters
+    ----------
+    path : Path
+        The file to be written.
+
+    Returns
+    -------
+    str
+        ``".svg"`` or ``".png"``.
+
+    Raises
+    ------
+    InputError
+        When it ends in anything else.
+    """
+    ending = path.suffix.lower()
+    if ending not in (".svg", ".png"):
+        raise InputError.one(
+            "picture", path.name, "a name that ends in .svg or .png", "write another name"
+        )
+    return ending
 
 
 def write_picture(spec: dict[str, Any], path: Path) -> None:
@@ -105,11 +131,7 @@ def write_picture(spec: dict[str, Any], path: Path) -> None:
     """
     import vl_convert
 
-    ending = path.suffix.lower()
-    if ending not in (".svg", ".png"):
-        raise InputError.one(
-            "picture", path.name, "a name that ends in .svg or .png", "write another name"
-        )
+    ending = check_ending(path)
     if ending == ".svg":
         drawn = vl_convert.vegalite_to_svg(spec, allowed_base_urls=[])
         content = _with_words(drawn, str(spec["description"])).encode()
@@ -194,8 +216,7 @@ def _year(view: PlaceView) -> dict[str, Any]:
             "text": "A year of daily sun on the flat",
             "subtitle": [
                 "Shaded: eight days of ten fall in it. Line: the middle day. Bars: monthly mean on "
-                f"the best tilt of the year, {best.tilt_deg:.0f}° facing "
-                f"{compass_word(best.azimuth_deg)}.",
+                f"the best tilt of the year, {best.words}.",
                 f"The darkest {days} days of the year bring {p10:.2f} kWh/m² a day in one year of "
                 f"ten, {p50:.2f} in a middling one.",
             ],

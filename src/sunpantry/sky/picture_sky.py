@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from sunpantry.sky.best_tilts import compass_word
 from sunpantry.sky.horizon import Horizon, Obstacle
 from sunpantry.sky.paths import SunPath, sun_path
 from sunpantry.timegrid import FloatArray
@@ -21,14 +22,7 @@ _NAMED_DASHES = {5: _SOLID, 2: _DASHED, 11: _DOTTED}
 _BETWEEN = (0, 1, 3, 4)
 # Half the width of the longest label, in degrees of the widest window.
 _LABEL_REACH_DEG = 40.0
-_COMPASS = ("north", "north-east", "east", "south-east", "south", "south-west", "west",
-            "north-west")  # fmt: skip
 _PAIRS = {5: "21 June", 2: "21 March and September", 11: "21 December"}
-
-
-def compass_word(azimuth_deg: float) -> str:
-    """Nearest of the eight points of the compass."""
-    return _COMPASS[round(azimuth_deg / 45.0) % 8]
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,21 @@ from dataclasses import dataclass
 from sunpantry.errors import InputError, Problem
 
 LOWEST_M, HIGHEST_M = -450.0, 6500.0
+# Land that lies below the sea, by south, north, west, east [°] (an atlas, from memory). Anywhere
+# else a negative height of the grid is sea bed beside a coast, or rounding (steps of 28 m).
+BELOW_THE_SEA = (
+    (29.5, 33.0, 35.0, 36.0),  # Jordan valley and Dead Sea
+    (36.0, 50.0, 46.0, 55.5),  # round the Caspian Sea
+    (42.0, 43.5, 88.0, 91.0),  # Turpan
+    (28.5, 30.8, 25.5, 29.5),  # Qattara and Siwa
+    (29.0, 29.7, 30.2, 31.0),  # Faiyum
+    (11.0, 15.0, 39.8, 43.0),  # Danakil and Lake Assal
+    (33.0, 35.0, 5.5, 9.0),  # salt lakes of Algeria and Tunisia
+    (32.3, 34.0, -116.5, -115.0),  # Salton Sea
+    (35.5, 37.0, -117.3, -116.2),  # Death Valley
+    (-50.0, -49.0, -69.0, -67.8),  # San Julián
+    (-43.0, -42.0, -64.5, -63.5),  # Valdés
+)
 
 
 @dataclass(frozen=True)
@@ -58,7 +73,8 @@ def place_at(
         Longitude, east positive, -180…360 [°].
     altitude_m : float, optional
         Height above the sea [m]; by default that of a world grid of 5 arc minutes, which
-        can be some hundred metres off in mountains.
+        can be some hundred metres off in mountains, and no lower than the sea but where
+        the land is (:data:`BELOW_THE_SEA`).
     timezone : str, optional
         IANA name; by default that of the coordinates.
     name : str, optional
@@ -142,4 +158,10 @@ def _grid_altitude_m(latitude: float, longitude: float) -> float:
     from pvlib.location import lookup_altitude
 
     altitude = float(lookup_altitude(latitude, longitude))
-    return altitude if math.isfinite(altitude) else 0.0
+    if not math.isfinite(altitude):
+        return 0.0
+    below = any(
+        south <= latitude <= north and west <= longitude <= east
+        for south, north, west, east in BELOW_THE_SEA
+    )
+    return altitude if below else max(altitude, 0.0)

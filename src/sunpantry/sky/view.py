@@ -9,43 +9,20 @@ import numpy as np
 
 from sunpantry.design.moments import MONTHS
 from sunpantry.figures import Figure, Given
-from sunpantry.sky.climate import Climate
+from sunpantry.sky.best_tilts import BestTilt, best_tilts
+from sunpantry.sky.climate import TABLE_REACH_KM, Climate
 from sunpantry.sky.darkness import DarkSpells, daily_ghi_kwh_m2, dark_spells
-from sunpantry.sky.losses import NO_LOSSES
+from sunpantry.sky.horizon import Horizon
 from sunpantry.sky.place import Place
-from sunpantry.sky.plane import GRASS_ALBEDO, Skyline, light_on_plane
+from sunpantry.sky.plane import GRASS_ALBEDO
 from sunpantry.sky.sun import sun_times
 from sunpantry.sky.weather import Weather
 from sunpantry.timegrid import DAYS_PER_YEAR, MONTH_LENGTHS, FloatArray
 
-# Tilts tried; a negative one faces away from the equator, which can pay in the tropics.
-_STEP_DEG, _STEEPEST_DEG, _AWAY_DEG, _AWAY_LATITUDE = 10.0, 90.0, 40.0, 30.0
 # Days either side over which a day's band is gathered.
 _BAND_REACH = 10
 _FEW_WINTERS = 10
 _SOME_SUN_KWH_M2_DAY = 0.05
-
-
-@dataclass(frozen=True, slots=True)
-class BestTilt:
-    """The fixed tilt that gathers most light over a stretch of the year.
-
-    Parameters
-    ----------
-    over : str
-        Which stretch, in words.
-    tilt_deg : float
-        Whole degrees from level [°].
-    azimuth_deg : float
-        Direction it faces [°].
-    light_kwh_m2_day : float
-        Mean light on it over the stretch, before glass and dirt [kWh/m²/day].
-    """
-
-    over: str
-    tilt_deg: float
-    azimuth_deg: float
-    light_kwh_m2_day: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,6 +40,8 @@ class PlaceView:
     monthly_best_kwh_m2_day : ndarray, shape (12,)
         Light on the best tilt for the year, shading included, before glass and dirt
         [kWh/m²/day]. The same number is the peak sun hours: hours a day of 1000 W/m².
+    monthly_shade_fraction : ndarray, shape (12,)
+        Share of that light which what stands round the panels takes [-].
     monthly_temperature_c : ndarray, shape (12,)
         Mean air temperature [°C].
     day_length_h : ndarray, shape (12,)
@@ -78,6 +57,8 @@ class PlaceView:
         What the figures come from.
     source : str
         Where the years come from.
+    horizon : Horizon or None
+        What stands round the panels.
     notes : tuple of str
         What a reader must know.
     """
@@ -86,6 +67,7 @@ class PlaceView:
     winters: int
     monthly_ghi_kwh_m2_day: FloatArray
     monthly_best_kwh_m2_day: FloatArray
+    monthly_shade_fraction: FloatArray
     monthly_temperature_c: FloatArray
     day_length_h: FloatArray
     dark_spells: DarkSpells
@@ -95,6 +77,7 @@ class PlaceView:
     daily_p90: FloatArray
     climate: Climate
     source: str
+    horizon: Horizon | None
     notes: tuple[str, ...]
 
     @property
@@ -125,6 +108,7 @@ class PlaceView:
             "monthly_ghi_kwh_m2_day": _rounded(self.monthly_ghi_kwh_m2_day, 3),
             "monthly_best_tilt_kwh_m2_day": _rounded(self.monthly_best_kwh_m2_day, 3),
             "monthly_peak_sun_hours": _rounded(self.monthly_best_kwh_m2_day, 3),
+            "monthly_shade_fraction": _rounded(self.monthly_shade_fraction, 3),
             "monthly_temperature_c": _rounded(self.monthly_temperature_c, 2),
             "day_length_h": _rounded(self.day_length_h, 2),
             "darkest_month": self.darkest_month + 1,
@@ -157,7 +141,7 @@ def place_view(
     *,
     climate: Climate,
     weather: Weather,
-    horizon: Skyline | None = None,
+    horizon: Horizon | None = None,
     albedo: float = GRASS_ALBEDO,
 ) -> PlaceView:
     """Work out what a person wants to know of a place.
@@ -170,7 +154,7 @@ def place_view(
         Its months.
     weather : Weather
         Its years, made from the climate or measured.
-    horizon : Skyline, optional
+    horizon : Horizon, optional
         What stands round the panels; it counts for the tilts, not for the sun on the flat.
     albedo : float
         Share of the light the ground throws back [-].
@@ -181,31 +165,34 @@ def place_view(
     """
     daily = daily_ghi_kwh_m2(weather)
     ghi = climate.monthly_ghi_kwh_m2_day
-    best, on_best = _best_tilts(place, weather, ghi, horizon, albedo)
+    tilted = best_tilts(place, weather, darkest_month=_darkest(ghi), horizon=horizon, albedo=albedo)
     times = sun_times(place, weather.grid)
     month = weather.grid.month[:: weather.grid.steps_per_day]
     band = _band(daily, weather.grid.start_day)
     notes = list(dict.fromkeys((*climate.notes, *weather.notes)))
-    notes.append(
-        f"The mean of a dark month is good to ±{climate.uncertainty_dark_fraction:.0%}; "
-        "in hills, fog and steep valleys it can be further out."
-    )
+    if climate.basis == "table" and climate.data_distance_km <= TABLE_REACH_KM:
+        notes.append(
+            f"The mean of a dark month is good to ±{climate.uncertainty_dark_fraction:.0%}; "
+            "in hills, fog and steep valleys it can be further out."
+        )
     if weather.years < _FEW_WINTERS:
         notes.append(f"The dark spells come from {weather.years} winters only.")
     return PlaceView(
         place=place,
         winters=weather.years,
         monthly_ghi_kwh_m2_day=ghi,
-        monthly_best_kwh_m2_day=on_best,
+        monthly_best_kwh_m2_day=tilted.monthly_kwh_m2_day,
+        monthly_shade_fraction=tilted.monthly_shade_fraction,
         monthly_temperature_c=climate.monthly_temperature_c,
         day_length_h=np.bincount(month, times.day_length_h) / np.array(MONTH_LENGTHS),
         dark_spells=dark_spells(weather),
-        best_tilts=best,
+        best_tilts=tilted.best,
         daily_p10=band[0],
         daily_p50=band[1],
         daily_p90=band[2],
         climate=climate,
         source=weather.source,
+        horizon=horizon,
         notes=tuple(notes),
     )
 
@@ -216,57 +203,6 @@ def _band(daily: FloatArray, start_day: int) -> FloatArray:
     near = (np.arange(DAYS_PER_YEAR)[:, None] + reach) % DAYS_PER_YEAR
     pooled = daily[:, near].transpose(1, 0, 2).reshape(DAYS_PER_YEAR, -1)
     return np.roll(np.percentile(pooled, (10, 50, 90), axis=1), start_day - 1, axis=1)
-
-
-def _best_tilts(
-    place: Place, weather: Weather, ghi: FloatArray, horizon: Skyline | None, albedo: float
-) -> tuple[tuple[BestTilt, ...], FloatArray]:
-    """Best tilts, and the monthly light on the one for the year.
-
-    Light is a smooth function of tilt, so it is worked out every ten degrees and joined
-    by a cubic spline, once for all three questions.
-    """
-    from scipy.interpolate import CubicSpline
-
-    toward = 180.0 if place.latitude >= 0 else 0.0
-    flattest = -_AWAY_DEG if abs(place.latitude) < _AWAY_LATITUDE else 0.0
-    tilts = np.arange(flattest, _STEEPEST_DEG + 1e-9, _STEP_DEG)
-
-    def light(signed_tilt_deg: float) -> FloatArray:
-        plane = light_on_plane(
-            weather,
-            place,
-            tilt_deg=abs(signed_tilt_deg),
-            azimuth_deg=toward if signed_tilt_deg >= 0 else (toward + 180.0) % 360.0,
-            albedo=albedo,
-            horizon=horizon,
-            losses=NO_LOSSES,
-            glass=False,
-        )
-        mean = plane.poa_w_m2.mean(0) * (weather.grid.step_h / 1000.0)
-        monthly: FloatArray = np.bincount(weather.grid.month, mean) / np.array(MONTH_LENGTHS)
-        return monthly
-
-    curve = CubicSpline(tilts, np.stack([light(tilt) for tilt in tilts]))
-    fine = np.arange(flattest, _STEEPEST_DEG + 1e-9, 1.0)
-    monthly = np.asarray(curve(fine))
-    darkest = _darkest(ghi)
-    winter = np.isin(np.arange(12), [9, 10, 11, 0, 1, 2] if toward == 180.0 else np.arange(3, 9))
-    half = "October to March" if toward == 180.0 else "April to September"
-    questions = (
-        ("the year", np.ones(12)),
-        (MONTHS[darkest], (np.arange(12) == darkest).astype(float)),
-        (half, winter.astype(float)),
-    )
-    best = []
-    for over, chosen in questions:
-        weight = chosen * np.array(MONTH_LENGTHS)
-        found = monthly @ weight / weight.sum()
-        at = int(np.argmax(found))
-        azimuth = toward if fine[at] >= 0 else (toward + 180.0) % 360.0
-        best.append(BestTilt(over, float(abs(fine[at])), azimuth, float(found[at])))
-    signed = best[0].tilt_deg if best[0].azimuth_deg == toward else -best[0].tilt_deg
-    return tuple(best), light(signed)
 
 
 def _darkest(ghi: FloatArray) -> int:

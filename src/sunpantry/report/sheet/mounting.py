@@ -7,10 +7,11 @@ from sunpantry.explain.shadow import ShadowNoon, row_pitch_m, shadow_noons
 from sunpantry.report.numbers import DASH
 from sunpantry.report.sheet.blocks import Block, caution, heading, section, table, text
 from sunpantry.report.sheet.desk import Desk
-from sunpantry.report.sheet.words import is_carried, joined, tilt_words
-from sunpantry.sky.picture_sky import compass_word
+from sunpantry.report.sheet.words import counted, facing, is_carried, joined, tilt_words
 
 _UNREADABLE = f"{DASH}: the sun stands too high for a shadow, or does not rise."
+# Flatter than this, rain does not wash a panel: common practice, no source.
+_SELF_CLEANING_DEG = 5.0
 _LIGHT_FRAME = "At twice the wind speed the pull on a panel is four times as great."
 
 
@@ -25,21 +26,28 @@ def mounting(desk: Desk) -> Block:
     plan, numbers = desk.plan, desk.numbers
     rows = [
         [
-            array.panel.name,
+            counted(array.count, desk.say(array.panel.name)),
             joined(array),
             tilt_words(array, numbers),
-            f"{numbers.fixed(array.azimuth_deg, '°', places=0)} {compass_word(array.azimuth_deg)}",
+            facing(array, numbers) or "lying flat: any way",
         ]
         for array in plan.system.arrays
     ]
     blocks = [
         table(["panels", "joined", "tilt from level", "facing, from true north"], rows,
-              align="lllr"),
+              align="lllr", widths=(1.2, 1, 0.7, 0.8)),
         text(
             "Measure the tilt with a level app or a set square and a plumb line. A few degrees "
             "more or less do no harm; a shadow does."
         ),
     ]  # fmt: skip
+    if any(max(array.tilt_deg) < _SELF_CLEANING_DEG for array in plan.system.arrays):
+        blocks.append(
+            text(
+                "Lying flat costs nothing here, but rain then stands on the glass and leaves its "
+                "dirt: give them five to ten degrees if you can, towards the equator."
+            )
+        )
     if any(len(set(array.tilt_deg)) > 1 for array in plan.system.arrays):
         blocks.append(text("Change the tilt at the start of April and at the start of October."))
     if is_carried(plan.design):
@@ -55,7 +63,7 @@ def mounting(desk: Desk) -> Block:
         blocks += [heading("Rows"), text(pitch)]
     if not is_carried(plan.design):
         blocks += [heading("Wind, roof and weight"), *_cautions(desk)]
-    return section(5, "Mounting", blocks)
+    return section(5, "Mounting", blocks, room=0.55)
 
 
 def _shadow(desk: Desk) -> list[Block]:
