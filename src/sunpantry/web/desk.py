@@ -5,10 +5,12 @@ from __future__ import annotations
 import asyncio
 import tomllib
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from sunpantry.web import tasks
 from sunpantry.web.answer import Answer, Glance
+from sunpantry.web.chosen import Chosen
 from sunpantry.web.documents import asks_for_something, choice_key
 from sunpantry.web.recent import Recent
 from sunpantry.web.settings import Settings
@@ -79,6 +81,11 @@ class Desk:
     _working: dict[str, asyncio.Task[Answer | Refused]] = field(default_factory=dict)
     _one_search: asyncio.Lock = field(default_factory=asyncio.Lock)
 
+    @cached_property
+    def chosen(self) -> Chosen:
+        """Choices of earlier runs."""
+        return Chosen(self.settings.data_folder / "chosen")
+
     async def show(self, design_id: str, text: str, *, wait_s: float | None = None) -> Shown:
         """Find the answer to a document, waiting a little while for it.
 
@@ -102,7 +109,7 @@ class Desk:
         if result is None:
             return self._with_search(design_id, "old", self.shown.look(design_id))
         if isinstance(result, Refused):
-            if result.anew:
+            if result.anew and state != "fresh":
                 return await self._searching(design_id, text, key, wait)
             return Shown("refused", refused=result)
         self.last.put(design_id, found)
@@ -110,7 +117,12 @@ class Desk:
 
     def found(self, design_id: str, text: str) -> tuple[Found | None, str]:
         """Parts chosen for this document, or else the last ones chosen for the design."""
-        found = self.choices.look(choice_key(text))
+        key = choice_key(text)
+        found = self.choices.look(key)
+        if found is None and may_be_kept(text):
+            found = self.chosen.look(key)
+            if found is not None:
+                self.choices.put(key, found)
         if found is not None:
             return found, "fresh"
         return self.last.look(design_id), "kept"
@@ -162,6 +174,8 @@ class Desk:
                 result = await searcher.run(tasks.search, text)
             if isinstance(result, Found):
                 self.choices.put(search.key, result)
+                if may_be_kept(text) and not result.search.stopped_early:
+                    await asyncio.to_thread(self.chosen.put, search.key, result)
                 self.last.put(design_id, result)
             else:
                 self.failed.put(search.key, result)
@@ -223,6 +237,11 @@ class Desk:
         for task in self._working.values():
             task.cancel()
         self.workers.close()
+
+
+def may_be_kept(text: str) -> bool:
+    """Whether the choice of parts depends on nothing but the document and this version."""
+    return "weather_file" not in text
 
 
 async def _ready(answer: Answer) -> Answer:

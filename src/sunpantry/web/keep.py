@@ -11,6 +11,7 @@ from sunpantry.parts.system import Array, Bank, System
 
 if TYPE_CHECKING:
     from sunpantry.demand.series import Demand
+    from sunpantry.design.nameplates import BatteryNameplate
 
 MAINS = "mains"
 FIVE_V = 5.0
@@ -85,16 +86,23 @@ def _bank(kit: BankKit, bank: Bank, bank_v: float) -> Bank | None:
     battery = kit.battery or bank.battery
     series = bank.series
     if battery.nominal_v != bank.battery.nominal_v:
-        one = voltage_class(battery.nominal_v)
+        one = _class_of(battery, 1)
         if one is None or bank_v % one:
             return None
         series = round(bank_v / one)
     wired = _wired((kit.count, kit.series, kit.parallel), (series, bank.parallel))
-    if wired is None or voltage_class(wired[0] * battery.nominal_v) != bank_v:
+    if wired is None or _class_of(battery, wired[0]) != bank_v:
         return None
     count = wired[0] * wired[1]
     owned = count if kit.owned is None else min(kit.owned, count)
     return Bank(battery, wired[0], wired[1], kit.housing, owned)
+
+
+def _class_of(battery: BatteryNameplate, series: int) -> float | None:
+    """Class of a bank; a power bank is a 5 V thing whatever its cells are."""
+    if battery.chemistry == "power_bank":
+        return FIVE_V
+    return voltage_class(series * battery.nominal_v)
 
 
 def _rest(kit: Kit, system: System) -> System | None:

@@ -36,7 +36,7 @@ class Found:
     Parameters
     ----------
     key : str
-        Digest of the document they were chosen for.
+        Digest of what they were chosen for; see :func:`sunpantry.web.documents.choice_key`.
     system, search, frontier, alternatives
         As in a plan.
     """
@@ -165,6 +165,7 @@ def search(text: str) -> Found | Refused:
 
 def _search(text: str) -> Found:
     from sunpantry.plan import make_plan
+    from sunpantry.web.documents import choice_key
 
     def tell(fraction: float, words: str) -> None:
         del words
@@ -180,7 +181,7 @@ def _search(text: str) -> Found:
         plan = make_plan(design, folder=Bench.folder, progress=tell)
     except KeyboardInterrupt:
         raise SearchError("stopped before anything was found") from None
-    return Found(digest(text), plan.system, plan.search, plan.frontier, plan.alternatives)
+    return Found(choice_key(text), plan.system, plan.search, plan.frontier, plan.alternatives)
 
 
 def glance(text: str, found: Found) -> Glance | Refused:
@@ -188,9 +189,12 @@ def glance(text: str, found: Found) -> Glance | Refused:
     return told(lambda: _glance(text, found))
 
 
-def _fitted(asked: Question, found: Found) -> System | None:
+def _fitted(asked: Question, found: Found, text: str) -> System | None:
+    from sunpantry.web.documents import choice_key
     from sunpantry.web.keep import kept_system
 
+    if found.key == choice_key(text):
+        return found.system  # chosen for exactly this
     if not asked.setting.demand.loads:
         return found.system  # everything hangs straight on panels: nothing of it is kept
     return kept_system(asked.kit, found.system, asked.setting.demand)
@@ -210,7 +214,7 @@ def _glance(text: str, found: Found) -> Glance | Refused:
 
     start = time.perf_counter()
     asked = question(text)
-    system = _fitted(asked, found)
+    system = _fitted(asked, found, text)
     if system is None:
         return ANEW
     design = asked.design
@@ -247,7 +251,7 @@ def plan_of(text: str, found: Found) -> Plan | None:
     plan = Bench.plans.look(key)
     if plan is None:
         asked = question(text)
-        system = _fitted(asked, found)
+        system = _fitted(asked, found, text)
         if system is None:
             return None
         plan = plan_for(

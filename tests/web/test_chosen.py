@@ -1,0 +1,84 @@
+"""Parts that were chosen: kept between runs, and never asked twice of what was just chosen."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from sunpantry.web import chosen, tasks
+from sunpantry.web.answer import Answer
+from sunpantry.web.chosen import Chosen
+from sunpantry.web.desk import may_be_kept
+from sunpantry.web.documents import choice_key
+
+pytestmark = pytest.mark.regression
+
+POWER_BANK = """
+schema = 1
+winters = 3
+bank_voltage = "5 V"
+[site]
+latitude = 54.1
+longitude = -9.2
+[[load]]
+name = "Phone"
+energy_per_use = "15 Wh"
+uses_per_week = 3
+supply = "5 V"
+power = "5 W"
+"""
+
+
+@pytest.fixture(scope="module")
+def found() -> tasks.Found:
+    """Parts chosen for a power bank."""
+    result = tasks.search(POWER_BANK)
+    assert isinstance(result, tasks.Found), result
+    return result
+
+
+def test_what_was_just_chosen_is_answered(found: tasks.Found) -> None:
+    """A bank whose cells are of no system voltage, with its own document and a changed one."""
+    assert found.system.bank_v == 5.0
+    assert isinstance(tasks.answer(POWER_BANK, found), Answer)
+    changed = POWER_BANK.replace("uses_per_week = 3", "uses_per_week = 2")
+    told = tasks.glance(changed, found)
+    assert not isinstance(told, tasks.Refused)
+    assert told.kept
+
+
+def test_a_choice_outlives_the_page(
+    found: tasks.Found, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Kept for this version alone; a damaged file is as if it were not there."""
+    key = choice_key(POWER_BANK)
+    kept = Chosen(tmp_path / "chosen")
+    assert kept.look(key) is None
+    kept.put(key, found)
+    again = Chosen(tmp_path / "chosen").look(key)
+    assert again is not None
+    assert again.system == found.system
+    monkeypatch.setattr(chosen, "made_by", lambda: "another version")
+    assert kept.look(key) is None
+    monkeypatch.undo()
+    (tmp_path / "chosen" / f"{key}.choice").write_bytes(b"\x80\x04nonsense")
+    assert kept.look(key) is None
+
+
+def test_the_least_used_choices_go(
+    found: tasks.Found, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The folder does not grow without end."""
+    monkeypatch.setattr(chosen, "MOST_KEPT", 3)
+    kept = Chosen(tmp_path)
+    for number in range(5):
+        kept.put(f"key{number}", replace(found, key=f"key{number}"))
+    assert len(list(tmp_path.iterdir())) == 3
+
+
+def test_a_choice_from_a_weather_file_is_not_kept() -> None:
+    """The file can change without its document."""
+    assert may_be_kept(POWER_BANK)
+    assert not may_be_kept(POWER_BANK.replace("[[load]]", 'weather_file = "a.epw"\n[[load]]'))
