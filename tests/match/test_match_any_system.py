@@ -11,14 +11,16 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from sunpantry.design.document import parse_design
 from sunpantry.design.keys import human_key
 from sunpantry.design.nameplates import AnyNameplate
 from sunpantry.errors import InputError
 from sunpantry.figures import Figure
+from sunpantry.match.asked import all_asked, asked_by_design, asked_by_name
 from sunpantry.match.case import Case, Choices, Joined, LoadFacts, ProofFacts
 from sunpantry.match.finding import Finding, Need, Severity
 from sunpantry.match.offers import meets, offers
-from sunpantry.match.pair import match_parts
+from sunpantry.match.pair import match_asked, match_parts
 from sunpantry.match.rules import RULES, check, is_sound, may_combine
 from sunpantry.parts.catalogue import shipped_catalogue
 from sunpantry.parts.system import Array, Bank, System
@@ -228,7 +230,7 @@ def test_parts_are_wired_in_the_best_way() -> None:
     found = match_parts(named(*names, "MPPT 50 A, 12/24 V, 100 V", "25.6 V 100 Ah LiFePO4"))
     assert not any(one.severity.is_hard for one in found)
     (wiring,) = (one for one in found if one.rule == "wiring")
-    assert "24 V bank: 4 panels, 2 in series and 2 side by side" in wiring.sentence
+    assert "24 V bank (from the batteries): 4 panels, 2 in series and 2 side by side" in wiring.sentence
 
 
 @pytest.mark.regression
@@ -236,6 +238,76 @@ def test_one_part_alone_is_refused() -> None:
     """Nothing to match is an error that says what to do."""
     with pytest.raises(InputError, match="at least two parts"):
         match_parts(named("PWM 5 A, 12 V"))
+    with pytest.raises(InputError, match="loads only"):
+        match_asked(all_asked([asked_by_name("fridge"), asked_by_name("laptop")]))
+    with pytest.raises(InputError, match='did you mean "fridge"'):
+        asked_by_name("fridg")
+
+
+def told(*names: str) -> dict[str, Finding]:
+    """What is said of parts and loads by their names, the worst of each rule."""
+    found = match_asked(all_asked([asked_by_name(name) for name in names]))
+    return {one.rule: one for one in reversed(found)}
+
+
+@pytest.mark.regression
+def test_a_part_and_a_load() -> None:
+    """An inverter and what is to run from it, by the names of the two lists."""
+    fits = told("600 W sine, 12 V", "fridge")
+    assert not any(one.severity.is_hard for one in fits.values())
+    assert "12 V bank (assumed from these parts)" in fits["wiring"].sentence
+    small = told("300 W sine, 12 V", "washing machine, cold wash")
+    assert small["inverter-surge"].severity is Severity.WILL_NOT_WORK
+    rough = told("1500 W modified sine, 12 V", "fridge")
+    assert rough["modified-sine"].severity is Severity.WILL_NOT_WORK
+    nothing = told("100 W panel, 36 cells", "fridge")
+    assert nothing["supply-missing"].severity is Severity.WORTH_KNOWING
+    assert "assumed, because no part tells" in nothing["wiring"].sentence
+    twice = match_asked(
+        all_asked([asked_by_name("600 W sine, 12 V"), *[asked_by_name("fridge")] * 2])
+    )
+    assert any("fridge 2" in figure.inputs[-1].name for one in twice for figure in one.figures)
+
+
+SITED = """\
+schema = 1
+
+[site]
+latitude = 60.0
+longitude = 25.0
+
+[[load]]
+name = "Freezer"
+like = "chest freezer"
+"""
+WIRED = """
+[[array]]
+part = "285 W panel, 60 cells"
+count = 3
+series = 3
+"""
+
+
+@pytest.mark.regression
+def test_a_design_with_loads_only_and_a_part() -> None:
+    """Loads of a document against an inverter; the cold is that of its place."""
+    asked = asked_by_design(parse_design(SITED))
+    assert not asked.parts
+    assert asked.coldest_c is not None
+    assert asked.coldest_c < -15.0
+    found = match_asked(all_asked([asked_by_name("300 W sine, 12 V"), asked]))
+    assert any(one.rule == "inverter-surge" and one.severity.is_hard for one in found)
+
+
+@pytest.mark.regression
+def test_wiring_of_a_design_stays() -> None:
+    """Three panels in series that a document fixes are not quietly put side by side."""
+    asked = asked_by_design(parse_design(SITED + WIRED))
+    found = match_asked(all_asked([asked_by_name("MPPT 30 A, 12/24 V, 100 V"), asked]))
+    assert found[0].rule == "array-voltage-in-frost"
+    assert found[0].severity is Severity.DANGER
+    free = match_parts(named(*["285 W panel, 60 cells"] * 3, "MPPT 30 A, 12/24 V, 100 V"))
+    assert not any(one.severity.is_hard for one in free)
 
 
 @pytest.mark.regression

@@ -660,6 +660,12 @@ EDGES = (
         lambda b: b(loads=[lamp(supply="5 V")]),
         lambda b: b(loads=[lamp(supply="5 V")], converters=[{}]),
     ),
+    Edge(
+        "supply-missing",
+        KNOW,
+        lambda b: b(loads=[lamp(supply="24 V")], whole=False),
+        lambda b: b(loads=[lamp(supply="12 V")], whole=False),
+    ),
     # 14.4 V, raised by 6 × 4 mV/K × 25 K at 0 °C: 15.0 V.
     Edge(
         "converter-input",

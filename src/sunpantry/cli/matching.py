@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -14,7 +15,8 @@ from sunpantry.errors import InputError
 COLDEST_C, WARMEST_C = -90.0, 60.0
 
 if TYPE_CHECKING:
-    from sunpantry.design.nameplates import AnyNameplate
+    from sunpantry.match.asked import Asked
+    from sunpantry.match.finding import Finding
 
 
 def match(
@@ -22,69 +24,95 @@ def match(
         list[str],
         typer.Argument(
             metavar="PART...",
-            help="Names from the parts list, or a design document whose own parts are meant.",
+            help="Names from the parts list, loads from the library of loads, or a design "
+            "document whose own parts and loads are meant.",
         ),
     ],
     coldest: Annotated[
-        float, typer.Option(help="Coldest hour of an ordinary year at your place, °C.")
-    ] = -10.0,
+        float | None,
+        typer.Option(
+            help="Coldest hour of an ordinary year at your place, °C.",
+            show_default="that of the document's place, or -10",
+        ),
+    ] = None,
+    bank_voltage: Annotated[
+        float | None,
+        typer.Option(help="Voltage of the battery bank, V.", show_default="what the parts suggest"),
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Say whether parts suit each other: any pair or set, without a whole design."""
-    from sunpantry.match.finding import Severity
-    from sunpantry.match.pair import match_parts
+    """Say whether parts and loads suit each other: any pair or set, without a whole design."""
+    from sunpantry.match.pair import match_asked
     from sunpantry.report.plain import as_json as to_json
     from sunpantry.report.plan_json import finding_json
 
-    if not COLDEST_C <= coldest <= WARMEST_C:  # also when it is no number at all
-        raise InputError.one(
-            "--coldest",
-            coldest,
-            f"from {COLDEST_C:g} to {WARMEST_C:g} °C",
-            "`sunpantry place` tells the coldest hour of an ordinary year",
-        )
-    findings = match_parts(_parts_of(things), coldest_c=coldest)
+    asked = _asked(things)
+    if coldest is not None:
+        asked = replace(asked, coldest_c=_cold(coldest), never_colder_c=None)
+    if bank_voltage is not None:
+        asked = replace(asked, bank_v=_bank_v(bank_voltage))
+    findings = match_asked(asked)
     if as_json:
         typer.echo(to_json({"findings": [finding_json(one) for one in findings]}), nl=False)
         return
-    told = [one for one in findings if one.severity is not Severity.FINE]
+    _tell(findings)
+
+
+def _tell(findings: Sequence[Finding]) -> None:
+    from sunpantry.match.finding import Severity
+
+    for finding in findings:
+        if finding.rule == "wiring":
+            typer.echo(finding.sentence)
+    checks = [one for one in findings if one.rule != "wiring"]
+    told = [one for one in checks if one.severity is not Severity.FINE]
     for finding in told:
         typer.echo(f"{finding.severity.words}: {finding.sentence}")
         if finding.remedy is not None:
             typer.echo(f"    {finding.remedy.sentence}")
-    hard = sum(one.severity.is_hard for one in findings)
-    fine = len(findings) - len(told)
+    hard = sum(one.severity.is_hard for one in checks)
+    fine = len(checks) - len(told)
     if hard:
-        typer.echo(f"Do not use them together like this: {hard} of {len(findings)} checks say no.")
+        typer.echo(f"Do not use them together like this: {hard} of {len(checks)} checks say no.")
+    elif not checks:
+        typer.echo("No rule has anything to say of these together.")
     else:
-        typer.echo(f"They can be used together; {fine} of {len(findings)} checks found nothing.")
+        typer.echo(f"They can be used together; {fine} of {len(checks)} checks found nothing.")
 
 
-def _parts_of(things: Sequence[str]) -> list[AnyNameplate]:
-    from sunpantry.parts.catalogue import shipped_catalogue
-
-    catalogue = shipped_catalogue()
-    found: list[AnyNameplate] = []
-    for position, thing in enumerate(things, start=1):
-        if thing.endswith(".toml"):
-            found += _parts_in(Path(thing))
-        else:
-            found.append(catalogue.find(thing, where=f"PART {position}")[1])
-    return found
+def _cold(coldest_c: float) -> float:
+    if not COLDEST_C <= coldest_c <= WARMEST_C:  # also when it is no number at all
+        raise InputError.one(
+            "--coldest",
+            coldest_c,
+            f"from {COLDEST_C:g} to {WARMEST_C:g} °C",
+            "`sunpantry place` tells the coldest hour of an ordinary year",
+        )
+    return coldest_c
 
 
-def _parts_in(path: Path) -> list[AnyNameplate]:
-    """Every part that a design document fixes, by name or by its label."""
-    from sunpantry.parts.catalogue import shipped_catalogue
-    from sunpantry.parts.resolve import resolve_kit
+def _bank_v(volts: float) -> float:
+    from sunpantry.design.kit import BANK_VOLTAGES
+
+    if volts not in BANK_VOLTAGES:
+        raise InputError.one(
+            "--bank-voltage",
+            volts,
+            "one of " + ", ".join(f"{one:g} V" for one in BANK_VOLTAGES),
+            "a 12.8 V LiFePO4 battery makes a 12 V bank",
+        )
+    return volts
+
+
+def _asked(things: Sequence[str]) -> Asked:
+    from sunpantry.match.asked import all_asked, asked_by_design, asked_by_name
     from sunpantry.plan import read_plan_design
 
-    kit = resolve_kit(read_plan_design(path), shipped_catalogue())
-    singles = [
-        *(array.panel for array in kit.arrays),
-        kit.bank.battery,
-        kit.controller.controller,
-        kit.inverter.inverter,
-        *(one.converter for one in kit.converters),
-    ]
-    return [part for part in singles if part is not None]
+    return all_asked(
+        [
+            asked_by_design(read_plan_design(Path(thing)))
+            if thing.endswith(".toml")
+            else asked_by_name(thing, where=f"PART {position}")
+            for position, thing in enumerate(things, start=1)
+        ]
+    )

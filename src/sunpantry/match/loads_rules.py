@@ -24,9 +24,7 @@ from sunpantry.match.sources import LABEL
 
 
 def unreached(case: Case) -> tuple[str, ...]:
-    """Supplies that loads want and a whole system does not offer."""
-    if not case.whole:
-        return ()
+    """Supplies that loads want and the system, or the parts asked about, do not offer."""
     wanted = dict.fromkeys(load.supply for load in case.loads)
     return tuple(supply for supply in wanted if not is_reached(case, supply))
 
@@ -37,16 +35,19 @@ def unreached(case: Case) -> tuple[str, ...]:
     limit="the bank's own voltage, a converter, or an inverter for mains",
     source=LABEL,
     worst=Severity.WILL_NOT_WORK,
-    breaks=lambda case: bool(unreached(case)),
+    breaks=lambda case: case.whole and bool(unreached(case)),
 )
 def supply_missing(case: Case) -> Said:
     """A 24 V lamp does not light on 12 V."""
+    nothing = "Nothing in the system gives" if case.whole else "No part here gives"
     for supply in unreached(case):
-        names = ", ".join(load.name for load in on_supply(case, supply))
+        loads = on_supply(case, supply)
+        names = ", ".join(load.name for load in loads)
         wants = "mains voltage" if supply == MAINS else supply
+        needs = "needs" if len(loads) == 1 else "need"
         yield Finding(
-            Severity.WILL_NOT_WORK,
-            f"Nothing in the system gives {wants}, which {names} need.",
+            Severity.WILL_NOT_WORK if case.whole else Severity.WORTH_KNOWING,
+            f"{nothing} {wants}, which {names} {needs}.",
             ("loads", supply),
             options=tuple(supplied(case, supply)),
         )

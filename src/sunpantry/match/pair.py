@@ -16,9 +16,11 @@ from sunpantry.design.nameplates import (
     PanelNameplate,
 )
 from sunpantry.errors import InputError
-from sunpantry.match.case import USUAL_HOTTEST_CELL_C, Case, Choices, Joined, LoadFacts
+from sunpantry.match.asked import ANY_AZIMUTH_DEG, ANY_TILT_DEG, Asked
+from sunpantry.match.case import Case, Joined, LoadFacts
 from sunpantry.match.changes import wirings, words_for
 from sunpantry.match.finding import Finding, Severity
+from sunpantry.match.load_measures import USB, VOLTS
 from sunpantry.match.rules import check, harm
 from sunpantry.match.sources import LABEL
 from sunpantry.parts.catalogue import Catalogue
@@ -26,9 +28,7 @@ from sunpantry.parts.system import Array, Bank, System
 
 Label = TypeVar("Label", bound=AnyNameplate)
 
-# A panel alone says nothing of where it points; no rule for a pair asks.
-_TILT_DEG = (35.0,) * 12
-_AZIMUTH_DEG = 180.0
+USUAL_COLDEST_C = -10.0
 
 
 def sort_parts(parts: Sequence[AnyNameplate]) -> Catalogue:
@@ -81,13 +81,9 @@ class Matched:
 def match_parts(
     parts: Sequence[AnyNameplate],
     *,
-    coldest_c: float = -10.0,
-    never_colder_c: float | None = None,
-    hottest_cell_c: float = USUAL_HOTTEST_CELL_C,
+    coldest_c: float = USUAL_COLDEST_C,
     bank_v: float | None = None,
-    mains_v: float = 230.0,
     loads: tuple[LoadFacts, ...] = (),
-    choices: Choices | None = None,
 ) -> tuple[Finding, ...]:
     """Say whether parts suit each other, wired in the best way they allow.
 
@@ -96,18 +92,28 @@ def match_parts(
     parts : sequence of nameplates
         Any pair or set; a part that is there twice stands twice. Unlike panels are taken as
         joined to the first kind, unlike batteries as joined to the first.
-    coldest_c, never_colder_c : float
-        Coldest hour of a usual year, and of many years [°C].
-    hottest_cell_c : float
-        Hottest cell temperature [°C].
+    coldest_c : float
+        Coldest hour of a usual year [°C].
     bank_v : float, optional
         Bank voltage; what the parts suggest when left out [V].
-    mains_v : float
-        Voltage that mains appliances want [V].
     loads : tuple of LoadFacts
         What is to run, if that is asked too.
-    choices : Choices, optional
-        Habits and circumstances.
+
+    Returns
+    -------
+    tuple of Finding
+        As of :func:`match_asked`.
+    """
+    return match_asked(Asked(tuple(parts), loads, bank_v=bank_v, coldest_c=coldest_c))
+
+
+def match_asked(asked: Asked) -> tuple[Finding, ...]:
+    """Say whether everything that is asked about suits.
+
+    Parameters
+    ----------
+    asked : Asked
+        Parts and loads; what is wired already stays so, the rest is wired in the best way.
 
     Returns
     -------
@@ -119,36 +125,20 @@ def match_parts(
     InputError
         When there is nothing to match.
     """
-    facts = Case(
-        System(bank_v=12.0, arrays=(), bank=None, controller=None),
-        coldest_c=coldest_c,
-        never_colder_c=never_colder_c,
-        hottest_cell_c=hottest_cell_c,
-        mains_v=mains_v,
-        loads=loads,
-        choices=choices or Choices(),
-        whole=False,
-    )
     found: dict[tuple[str, str, tuple[str, ...]], Finding] = {}
-    for matched in match_cases(parts, facts=facts, bank_v=bank_v):
+    for matched in match_cases(asked):
         for one in matched.findings:
             found.setdefault((one.rule, one.sentence, one.about), one)
     return tuple(sorted(found.values(), key=lambda one: one.severity))
 
 
-def match_cases(
-    parts: Sequence[AnyNameplate], *, facts: Case, bank_v: float | None = None
-) -> tuple[Matched, ...]:
+def match_cases(asked: Asked) -> tuple[Matched, ...]:
     """Put parts together in the best way they allow, once for each controller and inverter.
 
     Parameters
     ----------
-    parts : sequence of nameplates
-        Any pair or set.
-    facts : Case
-        Place, loads and choices; its system is not looked at.
-    bank_v : float, optional
-        Bank voltage; what the parts suggest when left out [V].
+    asked : Asked
+        Parts and loads.
 
     Returns
     -------
@@ -160,21 +150,17 @@ def match_cases(
     InputError
         When there is nothing to match.
     """
-    if len(parts) + len(facts.loads) < 2:
-        raise InputError.one(
-            "parts", len(parts), "at least two parts, or a part and a load", "name another part"
-        )
-    kit = sort_parts(parts)
-    volts = _bank_voltage(kit) if bank_v is None else bank_v
+    _refuse_too_little(asked)
+    kit = sort_parts(asked.parts)
+    volts, why = _bank_voltage(asked, kit)
     results = []
     for controller in _distinct(kit.controllers):
         for inverter in _distinct(kit.inverters):
-            base = replace(
-                facts,
-                system=System(
+            base = Case(
+                System(
                     bank_v=volts,
-                    arrays=(),
-                    bank=_bank(kit, volts),
+                    arrays=asked.arrays,
+                    bank=asked.bank or _bank(kit, volts),
                     controller=controller,
                     inverter=inverter,
                     converters=kit.converters,
@@ -182,10 +168,30 @@ def match_cases(
                     if controller is not None
                     else 1,
                 ),
+                coldest_c=USUAL_COLDEST_C if asked.coldest_c is None else asked.coldest_c,
+                never_colder_c=asked.never_colder_c,
+                loads=asked.loads,
+                mains_v=asked.mains_v,
+                choices=asked.choices,
+                whole=False,
             )
             case = min(_wired(base, kit), key=_badness)
-            results.append(Matched(case, (*_how(case), *check(case))))
+            results.append(Matched(case, (_how(case, why), *check(case))))
     return tuple(results)
+
+
+def _refuse_too_little(asked: Asked) -> None:
+    if asked.count < 2:
+        raise InputError.one(
+            "parts", asked.count, "at least two parts, or a part and a load", "name another part"
+        )
+    if asked.count == len(asked.loads):
+        raise InputError.one(
+            "parts",
+            "loads only",
+            "a part that they are to run from, and the loads",
+            "name a battery, an inverter, a converter, or whatever you have",
+        )
 
 
 def _distinct(parts: tuple[Label, ...]) -> list[Label] | list[None]:
@@ -196,8 +202,25 @@ def _distinct(parts: tuple[Label, ...]) -> list[Label] | list[None]:
     return kept or [None]
 
 
-def _bank_voltage(kit: Catalogue) -> float:
-    """Bank voltage that the parts suggest [V]: what most of them can agree on."""
+def _bank_voltage(asked: Asked, kit: Catalogue) -> tuple[float, str]:
+    """Bank voltage [V], and where it comes from in plain words."""
+    if asked.bank_v is not None:
+        return asked.bank_v, "as said"
+    if asked.bank is not None:
+        wired_v = voltage_class(asked.bank.nominal_v)
+        if wired_v is not None:
+            return wired_v, "as its batteries are wired"
+    suggested_v = _suggested_v(kit)
+    if suggested_v is not None:
+        return suggested_v, "from the batteries" if kit.batteries else "assumed from these parts"
+    for supply in dict.fromkeys(load.supply for load in asked.loads):
+        if supply in VOLTS and supply != USB:
+            return VOLTS[supply], "assumed from the loads"
+    return 12.0, "assumed, because no part tells"
+
+
+def _suggested_v(kit: Catalogue) -> float | None:
+    """Bank voltage that most of the parts can agree on [V]; ``None``: no part tells."""
     votes = dict.fromkeys(BANK_VOLTAGES, 0.0)
     if kit.batteries:
         first = kit.batteries[0]
@@ -220,7 +243,7 @@ def _bank_voltage(kit: Catalogue) -> float:
             if converter.input_min_v <= volts <= converter.input_max_v / 1.2:
                 votes[volts] += 1.0
     best_v = max(votes, key=lambda volts: (votes[volts], volts == 12.0, -volts))
-    return best_v if votes[best_v] > 0.0 else 12.0
+    return best_v if votes[best_v] > 0.0 else None
 
 
 def _bank(kit: Catalogue, volts: float) -> Bank | None:
@@ -241,14 +264,15 @@ def _bank(kit: Catalogue, volts: float) -> Bank | None:
 
 def _wired(base: Case, kit: Catalogue) -> Iterator[Case]:
     """Every wiring of the panels and every way of joining the unlike ones."""
-    batteries = tuple(one for one in kit.batteries if one != kit.batteries[0])
-    arrays: list[tuple[Array, ...]] = [()]
-    others: tuple[PanelNameplate, ...] = ()
-    if kit.panels:
+    bank = base.system.bank
+    batteries = tuple(one for one in kit.batteries if bank is None or one != bank.battery)
+    arrays: list[tuple[Array, ...]] = [base.system.arrays]
+    others = kit.panels
+    if kit.panels and not base.system.arrays:
         first = kit.panels[0]
         others = tuple(one for one in kit.panels if one != first)
         arrays = [
-            (Array(first, series, parallel, _TILT_DEG, _AZIMUTH_DEG),)
+            (Array(first, series, parallel, ANY_TILT_DEG, ANY_AZIMUTH_DEG),)
             for series, parallel in wirings(kit.panels.count(first))
         ]
     for wired in arrays:
@@ -265,8 +289,8 @@ def _badness(case: Case) -> tuple[tuple[int, int], int]:
     return harm(case), sum(array.series for array in case.system.arrays)
 
 
-def _how(case: Case) -> Iterator[Finding]:
-    """Say how the parts were put together."""
+def _how(case: Case, why: str) -> Finding:
+    """Say how the parts were put together, and for which bank."""
     joined, bank = case.joined, case.system.bank
     told = [_told(array.count, "panel", array.series) for array in case.system.arrays]
     if bank is not None:
@@ -274,9 +298,9 @@ def _how(case: Case) -> Iterator[Finding]:
     if joined.panels or joined.batteries:
         names = ", ".join(part.name for part in (*joined.panels, *joined.batteries))
         told.append(f"joined to it in {joined.how}: {names}")
-    yield Finding(
+    return Finding(
         Severity.FINE,
-        f"Put together for a {case.system.bank_v:g} V bank"
+        f"Put together for a {case.system.bank_v:g} V bank ({why})"
         + (": " + "; ".join(told) + "." if told else "."),
         ("parts",),
         rule="wiring",
