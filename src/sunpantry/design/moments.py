@@ -8,15 +8,17 @@ from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from sunpantry.design.keys import Reader
+from sunpantry.phrases import phrase
 
 HOURS_PER_DAY = 24.0
 # Hours of the day that dawn and dusk stand for when no place and date is known.
 _NOMINAL_H = {"clock": 0.0, "dawn": 6.0, "dusk": 18.0}
 _CLOCK = re.compile(r"^(\d{1,2}):(\d{2})$")
 _SUN = re.compile(r"^(dusk|dawn)(?:([+-])(\d{1,2}):(\d{2}))?$")
-MONTHS = (
-    *("January", "February", "March", "April", "May", "June", "July"),
-    *("August", "September", "October", "November", "December"),
+MONTHS: tuple[str, ...] = (
+    *(phrase("January"), phrase("February"), phrase("March"), phrase("April"), phrase("May")),
+    *(phrase("June"), phrase("July"), phrase("August"), phrase("September"), phrase("October")),
+    *(phrase("November"), phrase("December")),
 )
 SHORT_MONTHS = tuple(name[:3] for name in MONTHS)
 WEEKDAY_NAMES = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")

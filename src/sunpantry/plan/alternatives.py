@@ -15,9 +15,10 @@ from sunpantry.design.nameplates import BatteryNameplate
 from sunpantry.design.promise import Backup
 from sunpantry.parts.catalogue import shipped_catalogue
 from sunpantry.parts.system import System
+from sunpantry.phrases import phrase
 from sunpantry.physics.battery import WORN_OUT
 from sunpantry.physics.economics import present_cost
-from sunpantry.plan.second import quantile, trips_by_winter
+from sunpantry.plan.second import quantile, source_words, trips_by_winter
 from sunpantry.plan.types import Alternative
 from sunpantry.plan.verdict import promise_kept
 from sunpantry.simulate.proof import Proof, prove
@@ -112,23 +113,36 @@ def _helped(
         return None
     share = cost.total / main_total
     bank = system.bank
-    parts = f"{system.array_power_w:.0f} W of panel"
+    parts = phrase("{array_power_w:.0f} W of panel", array_power_w=system.array_power_w)
     if bank is not None:
-        parts += f" and {bank.count} × {bank.battery.name}"
+        parts += phrase(" and {count} × {name}", count=bank.count, name=bank.battery.name)
     if trips:
         mean = float(np.mean(trips))
-        helper = (
-            f"{_times(mean)} carried batteries a winter on average, "
-            f"{quantile(trips, 0.9)} in nine winters of ten"
+        helper = phrase(
+            "{mean} carried batteries a winter on average, {most} in nine winters of ten",
+            mean=_times(mean),
+            most=quantile(trips, 0.9),
         )
     else:
         mean = float(np.mean([one.backup_starts for one in proof.winter_list]))
         hours = float(np.mean([one.backup_h for one in proof.winter_list]))
-        helper = f"the {backup.kind} for {hours:.0f} hours a year, started {_times(mean)} times"
+        helper = phrase(
+            "the {kind} for {hours:.0f} hours a year, started {times} times",
+            kind=source_words(backup.kind),
+            hours=hours,
+            times=_times(mean),
+        )
     return Alternative(
-        name=f"smaller, with a {backup.kind.replace('_', ' ')}",
-        words=f"{parts}, plus {helper}: {cost.total:.0f} {cost.currency} in all, "
-        f"{share:.0%} of the system that needs no help.",
+        name=phrase("smaller, with a {kind}", kind=source_words(backup.kind)),
+        words=phrase(
+            "{parts}, plus {helper}: {total:.0f} {currency} in all, {share:.0%} of the system "
+            "that needs no help.",
+            parts=parts,
+            helper=helper,
+            total=cost.total,
+            currency=cost.currency,
+            share=share,
+        ),
         purchase=cost.purchase,
         total=cost.total,
         trips_per_year=mean,
@@ -193,11 +207,18 @@ def carried_only(setting: Setting, design: Design, pricing: Pricing) -> tuple[Al
     total = purchase + pricing.battery_again(battery, 2, life) + running
     return (
         Alternative(
-            name="no panel, batteries carried out",
-            words=f"Without any panel: a charged {battery.name} lasts {_weeks(weeks)} in the "
-            f"hungriest month ({_weeks(_usable_wh(battery) / mean_wh / 7.0)} on average). Two in "
-            f"rotation, one at work and one on the charger at home, mean {trips:.0f} trips a "
-            f"year and cost {total:.0f} {pricing.currency} in all.",
+            name=phrase("no panel, batteries carried out"),
+            words=phrase(
+                "Without any panel: a charged {name} lasts {weeks} in the hungriest month "
+                "({on_average} on average). Two in rotation, one at work and one on the charger at "
+                "home, mean {trips:.0f} trips a year and cost {total:.0f} {currency} in all.",
+                name=battery.name,
+                weeks=_weeks(weeks),
+                on_average=_weeks(_usable_wh(battery) / mean_wh / 7.0),
+                trips=trips,
+                total=total,
+                currency=pricing.currency,
+            ),
             purchase=purchase,
             total=total,
             trips_per_year=trips,
@@ -208,7 +229,9 @@ def carried_only(setting: Setting, design: Design, pricing: Pricing) -> tuple[Al
 
 
 def _weeks(weeks: float) -> str:
-    return f"{weeks:.1f} weeks" if weeks >= 1.0 else f"{7.0 * weeks:.0f} days"
+    if weeks >= 1.0:
+        return phrase("{weeks:.1f} weeks", weeks=weeks)
+    return phrase("{days:.0f} days", days=7.0 * weeks)
 
 
 def _usable_wh(battery: BatteryNameplate) -> float:

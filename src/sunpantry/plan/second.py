@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from sunpantry.design.promise import Backup
+from sunpantry.phrases import phrase, phrases
 from sunpantry.plan.types import SecondSourceReport
 from sunpantry.simulate.proof import Proof, WinterProof
 from sunpantry.simulate.second_source import DEFAULT_CARRIED_WH
@@ -73,30 +74,62 @@ def _words(backup: Backup, proof: Proof, trips: tuple[int, ...], sun: float) -> 
     worst_h = max(one.backup_h for one in winters)
     if trips:
         most = backup.max_per_winter
-        enough = "" if most is None else f" You allow {most}."
-        return (
-            f"Half of the winters need at most {_batteries(quantile(trips, 0.5))} carried out, "
-            f"nine in ten at most {quantile(trips, 0.9)}, the worst {max(trips)}.{enough}"
+        enough = "" if most is None else phrase(" You allow {most}.", most=most)
+        return phrase(
+            "Half of the winters need at most {batteries} carried out, nine in ten at most "
+            "{nine_in_ten}, the worst {worst}.{enough}",
+            batteries=_batteries(quantile(trips, 0.5)),
+            nine_in_ten=quantile(trips, 0.9),
+            worst=max(trips),
+            enough=enough,
         )
     if backup.transfer:
-        return (
-            f"The sun serves {sun:.0%} of what is used; the mains serves the rest, about "
-            f"{kwh:.0f} kWh a year in {hours:.0f} hours. While the mains is there, nothing that "
-            "runs from it goes dark."
+        return phrase(
+            "The sun serves {sun:.0%} of what is used; the mains serves the rest, about "
+            "{kwh:.0f} kWh a year in {hours:.0f} hours. While the mains is there, nothing that "
+            "runs from it goes dark.",
+            sun=sun,
+            kwh=kwh,
+            hours=hours,
         )
     if backup.kind == "generator":
         starts = sum(one.backup_starts for one in winters) / len(winters)
         fuel = fuel_litres(backup, proof.audit.brought_in_wh)
-        return (
-            f"The generator is started {starts:.0f} times a year and runs {hours:.0f} hours "
-            f"({worst_h:.0f} in the worst winter), so long it is heard, and burns about "
-            f"{fuel:.0f} litres of fuel. The sun gives {sun:.0%} of the energy."
+        return phrase(
+            "The generator is started {starts:.0f} times a year and runs {hours:.0f} hours "
+            "({worst_h:.0f} in the worst winter), so long it is heard, and burns about "
+            "{fuel:.0f} litres of fuel. The sun gives {sun:.0%} of the energy.",
+            starts=starts,
+            hours=hours,
+            worst_h=worst_h,
+            fuel=fuel,
+            sun=sun,
         )
-    return (
-        f"The mains charger brings about {kwh:.0f} kWh a year in {hours:.0f} hours "
-        f"({worst_h:.0f} in the worst winter). The sun gives {sun:.0%} of the energy."
+    return phrase(
+        "The mains charger brings about {kwh:.0f} kWh a year in {hours:.0f} hours "
+        "({worst_h:.0f} in the worst winter). The sun gives {sun:.0%} of the energy.",
+        kwh=kwh,
+        hours=hours,
+        worst_h=worst_h,
+        sun=sun,
     )
 
 
 def _batteries(count: int) -> str:
-    return "one charged battery" if count == 1 else f"{count} charged batteries"
+    return phrases("one charged battery", "{count} charged batteries", count=count)
+
+
+def source_words(kind: str) -> str:
+    """A second source in words.
+
+    Parameters
+    ----------
+    kind : str
+        As in the document.
+    """
+    words = {
+        "generator": phrase("generator"),
+        "mains": phrase("mains"),
+        "carried_battery": phrase("carried battery"),
+    }
+    return words[kind]

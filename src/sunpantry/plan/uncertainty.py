@@ -8,6 +8,7 @@ import numpy as np
 
 from sunpantry.demand.series import Demand, LoadSeries
 from sunpantry.parts.system import System
+from sunpantry.phrases import phrase
 from sunpantry.plan.types import Uncertain
 from sunpantry.simulate import layout as at
 from sunpantry.simulate.run import run_systems
@@ -90,20 +91,28 @@ def _with_more(demand: Demand, load: LoadSeries) -> Demand:
 
 def _told(load: LoadSeries, *, added_h: float, more_wh: float, lower: float) -> Uncertain:
     if added_h >= 0.05:
-        effect = f"would add {added_h:.1f} hours a year without power"
+        effect = phrase("would add {added_h:.1f} hours a year without power", added_h=added_h)
     elif more_wh >= 100.0:
-        effect = f"would take {more_wh / 1000.0:.1f} kWh a year more from the second source"
+        effect = phrase(
+            "would take {more_wh:.1f} kWh a year more from the second source",
+            more_wh=more_wh / 1000.0,
+        )
     elif lower >= 0.005:
-        effect = f"would take the lowest charge of a winter down by {lower:.0%}"
+        effect = phrase("would take the lowest charge of a winter down by {lower:.0%}", lower=lower)
     else:
-        effect = "would hardly be felt"
+        effect = phrase("would hardly be felt")
     if load.supply == "mains":
-        how = "a plug-in energy meter"
+        how = phrase("a plug-in energy meter")
     else:
-        how = "a meter in its lead, or a multimeter in series for its current"
+        how = phrase("a meter in its lead, or a multimeter in series for its current")
     return Uncertain(
         load=load.name,
         added_hours=added_h,
-        words=f"{load.name}: its figures are typical, not measured; a fifth more {effect}. "
-        f"Measure it over a week with {how}.",
+        words=phrase(
+            "{name}: its figures are typical, not measured; a fifth more {effect}. Measure it "
+            "over a week with {how}.",
+            name=load.name,
+            effect=effect,
+            how=how,
+        ),
     )

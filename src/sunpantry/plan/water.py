@@ -10,6 +10,7 @@ from sunpantry.figures import Given
 from sunpantry.match.finding import Finding, Severity, worked
 from sunpantry.match.sources import PRACTICE
 from sunpantry.parts.system import System
+from sunpantry.phrases import phrase
 from sunpantry.physics.cable import smallest_size_mm2
 from sunpantry.physics.water import sensible_lift_m
 from sunpantry.plan.direct_pump import DirectPump
@@ -25,7 +26,7 @@ WORTH_A_WORD = 0.15
 # label's short-circuit current: common practice, no source.
 CABLE_DROP = 0.03
 BRIGHT_EDGE = 1.25
-LIFT = "handbook rule: 6 to 7 m of suction at sea level, 1.2 m less for each 1000 m"
+LIFT = phrase("handbook rule: 6 to 7 m of suction at sea level, 1.2 m less for each 1000 m")
 
 
 def water_reports(
@@ -84,21 +85,31 @@ def _report(job: PumpJob, tank: TankProof, direct: DirectPump | None, runs: Wiri
 def _words(job: PumpJob, tank: TankProof, direct: DirectPump | None) -> str:
     a_day = tank.delivered_l_per_year / DAYS_PER_YEAR
     if tank.years_without_shortfall == tank.years:
-        dry = f"never runs dry in {tank.years} winters"
+        dry = phrase("never runs dry in {years} winters", years=tank.years)
     else:
-        dry = (
-            f"runs dry on {tank.dry_days_per_year:.1f} days a year, at worst "
-            f"{tank.longest_dry_days} days in a row"
+        dry = phrase(
+            "runs dry on {dry_days_per_year:.1f} days a year, at worst {longest_dry_days} days "
+            "in a row",
+            dry_days_per_year=tank.dry_days_per_year,
+            longest_dry_days=tank.longest_dry_days,
         )
     pumping = tank.pumping_h_per_year / DAYS_PER_YEAR
     start = ""
     if direct is not None:
         least_w = job.table(job.pipe.bore_mm).start_power_w
-        start = f" Straight on its panels it starts at about {least_w:.0f} W."
-    return (
-        f"{job.pump.name} brings {a_day:.0f} litres a day into {job.tank.name} on average, "
-        f"running {pumping:.1f} hours a day; the tank of {job.tank.volume_l:.0f} litres "
-        f"{dry}.{start}"
+        start = phrase(
+            " Straight on its panels it starts at about {least_w:.0f} W.", least_w=least_w
+        )
+    return phrase(
+        "{pump} brings {a_day:.0f} litres a day into {tank} on average, running "
+        "{pumping:.1f} hours a day; the tank of {volume_l:.0f} litres {dry}.{start}",
+        pump=job.pump.name,
+        a_day=a_day,
+        tank=job.tank.name,
+        pumping=pumping,
+        volume_l=job.tank.volume_l,
+        dry=dry,
+        start=start,
     )
 
 
@@ -107,7 +118,11 @@ def water_parts(reports: Sequence[WaterReport], currency: str) -> tuple[PlanPart
     return tuple(
         PlanPart(
             role="pipe",
-            name=f"{one.pipe_length_m:g} m of pipe, {pipe_words(one.pipe)}",
+            name=phrase(
+                "{pipe_length_m:g} m of pipe, {pipe_words}",
+                pipe_length_m=one.pipe_length_m,
+                pipe_words=pipe_words(one.pipe),
+            ),
             count=1,
             owned=0,
             unit_price=one.pipe.price,
@@ -120,8 +135,10 @@ def water_parts(reports: Sequence[WaterReport], currency: str) -> tuple[PlanPart
 
 def pipe_words(pipe: PipeChoice) -> str:
     """A pipe by the size it is sold by."""
-    inside = f"{pipe.bore_mm:g} mm inside"
-    return inside if pipe.outside_mm is None else f"{pipe.outside_mm} mm ({inside})"
+    inside = phrase("{bore_mm:g} mm inside", bore_mm=pipe.bore_mm)
+    if pipe.outside_mm is None:
+        return inside
+    return phrase("{outside_mm} mm ({inside})", outside_mm=pipe.outside_mm, inside=inside)
 
 
 def water_findings(reports: Sequence[WaterReport], altitude_m: float) -> tuple[Finding, ...]:
@@ -144,13 +161,22 @@ def _cable(one: WaterReport) -> Iterator[Finding]:
         allowed_drop_v=CABLE_DROP * volts,
     )
     if size_mm2 is None:
-        words = f"No usual cable carries {amps:.1f} A over {one.cable_length_m:g} m to {one.pump} "
-        words += "without losing too much: join the panels for a higher voltage."
+        words = phrase(
+            "No usual cable carries {amps:.1f} A over {cable_length_m:g} m to {pump} "
+            "without losing too much: join the panels for a higher voltage.",
+            amps=amps,
+            cable_length_m=one.cable_length_m,
+            pump=one.pump,
+        )
     else:
-        words = (
-            f"From the panels to {one.pump}, {one.cable_length_m:g} m: a cable of "
-            f"{size_mm2:g} mm², which loses no more than {CABLE_DROP:.0%}, and a switch for "
-            "direct current within reach. In full sun it is live; cover the panels first."
+        words = phrase(
+            "From the panels to {pump}, {cable_length_m:g} m: a cable of {size_mm2:g} mm², which "
+            "loses no more than {cable_drop:.0%}, and a switch for direct current within reach. "
+            "In full sun it is live; cover the panels first.",
+            pump=one.pump,
+            cable_length_m=one.cable_length_m,
+            size_mm2=size_mm2,
+            cable_drop=CABLE_DROP,
         )
     yield Finding(
         Severity.WORTH_KNOWING if size_mm2 is not None else Severity.WILL_DISAPPOINT,
@@ -168,8 +194,13 @@ def _findings(one: WaterReport, altitude_m: float) -> Iterator[Finding]:
     if one.suction_m > lift_m:
         yield Finding(
             Severity.WILL_NOT_WORK,
-            f"{one.pump} stands {one.suction_m:g} m above the water; air pressure lifts it "
-            f"about {lift_m:.1f} m here. Put the pump lower, or into the water.",
+            phrase(
+                "{pump} stands {suction_m:g} m above the water; air pressure lifts it about "
+                "{lift_m:.1f} m here. Put the pump lower, or into the water.",
+                pump=one.pump,
+                suction_m=one.suction_m,
+                lift_m=lift_m,
+            ),
             (one.pump,),
             rule="pump-suction",
             source=LIFT,
@@ -178,8 +209,12 @@ def _findings(one: WaterReport, altitude_m: float) -> Iterator[Finding]:
     if not one.pipe.is_calm:
         yield Finding(
             Severity.WILL_DISAPPOINT,
-            f"Water runs {one.pipe.velocity_m_s:.1f} m/s in the pipe of {one.pump}: it wears the "
-            "fittings and hammers when a valve shuts. A wider pipe is calmer.",
+            phrase(
+                "Water runs {velocity_m_s:.1f} m/s in the pipe of {pump}: it wears the fittings "
+                "and hammers when a valve shuts. A wider pipe is calmer.",
+                velocity_m_s=one.pipe.velocity_m_s,
+                pump=one.pump,
+            ),
             (one.pump, "pipe"),
             (
                 worked(
@@ -201,18 +236,32 @@ def _findings(one: WaterReport, altitude_m: float) -> Iterator[Finding]:
         more = one.pipe.wh_per_l / thriftiest.wh_per_l - 1.0
         yield Finding(
             Severity.WORTH_KNOWING,
-            f"{one.pump} spends {more:.0%} more on each litre in this pipe than in one of "
-            f"{pipe_words(thriftiest)}.",
+            phrase(
+                "{pump} spends {more:.0%} more on each litre in this pipe than in one of "
+                "{pipe_words}.",
+                pump=one.pump,
+                more=more,
+                pipe_words=pipe_words(thriftiest),
+            ),
             (one.pump, "pipe"),
             rule="pipe-bore",
             source="Darcy-Weisbach, on the pump's curve",
         )
+    yield from _well(one)
+
+
+def _well(one: WaterReport) -> Iterator[Finding]:
     asked_l = max(month.asked_l for month in one.proof.months)
     if one.well_yield_l_per_day and asked_l > one.well_yield_l_per_day:
         yield Finding(
             Severity.WILL_DISAPPOINT,
-            f"The well gives {one.well_yield_l_per_day:.0f} litres a day; in the thirstiest month "
-            f"{asked_l:.0f} are asked of {one.tank}.",
+            phrase(
+                "The well gives {well_yield_l_per_day:.0f} litres a day; in the thirstiest month "
+                "{asked_l:.0f} are asked of {tank}.",
+                well_yield_l_per_day=one.well_yield_l_per_day,
+                asked_l=asked_l,
+                tank=one.tank,
+            ),
             (one.tank,),
             rule="well-yield",
             source="the figures of the document",

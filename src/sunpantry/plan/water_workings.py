@@ -9,13 +9,18 @@ import numpy as np
 from sunpantry.design.moments import MONTHS
 from sunpantry.figures import Figure
 from sunpantry.match.finding import worked
+from sunpantry.phrases import phrase
 from sunpantry.physics.water import hydraulic_energy_wh, pump_array_w
 from sunpantry.plan.types import WaterReport
 from sunpantry.simulate.setting import Setting
 
-HYDRAULIC = "density of water × gravity × volume × head"
-FRICTION = "Darcy-Weisbach with Colebrook's friction factor (White, Fluid Mechanics), on the curve"
-AGENCIES = "rule of development agencies (GIZ, FAO; from memory): a third of the label's energy"
+HYDRAULIC = phrase("density of water × gravity × volume × head")
+FRICTION = phrase(
+    "Darcy-Weisbach with Colebrook's friction factor (White, Fluid Mechanics), on the curve"
+)
+AGENCIES = phrase(
+    "rule of development agencies (GIZ, FAO; from memory): a third of the label's energy"
+)
 
 
 def water_workings(setting: Setting, reports: Sequence[WaterReport]) -> tuple[Figure, ...]:
@@ -34,7 +39,7 @@ def water_workings(setting: Setting, reports: Sequence[WaterReport]) -> tuple[Fi
 def _figures(setting: Setting, one: WaterReport) -> Iterator[Figure]:
     pipe = one.pipe
     yield worked(
-        f"{one.pump}: energy for a litre",
+        phrase("{pump}: energy for a litre", pump=one.pump),
         pipe.wh_per_l,
         "Wh/L",
         "power / flow, at full power on this pipe",
@@ -48,7 +53,11 @@ def _figures(setting: Setting, one: WaterReport) -> Iterator[Figure]:
     month = max(one.proof.months, key=lambda month: month.asked_l)
     volume_m3 = month.asked_l / 1000.0
     yield worked(
-        f"{one.tank}: energy in the water lifted on a day in {MONTHS[month.month - 1]}",
+        phrase(
+            "{tank}: energy in the water lifted on a day in {month}",
+            tank=one.tank,
+            month=MONTHS[month.month - 1],
+        ),
         hydraulic_energy_wh(volume_m3=volume_m3, head_m=pipe.head_m),
         "Wh/day",
         "2.725 Wh × volume × head",
@@ -66,11 +75,14 @@ def _figures(setting: Setting, one: WaterReport) -> Iterator[Figure]:
     ]
     worst = int(np.argmax(by_rule))
     yield worked(
-        f"by hand: panels for {one.pump}, in {MONTHS[worst]}",
+        phrase("by hand: panels for {pump}, in {month}", pump=one.pump, month=MONTHS[worst]),
         by_rule[worst],
         "W",
-        "8.0 × head × volume a day / sun a day; the plan has "
-        f"{one.array.power_w:.0f} W, proven by simulation",
+        phrase(
+            "8.0 × head × volume a day / sun a day; the plan has {power_w:.0f} W, proven by "
+            "simulation",
+            power_w=one.array.power_w,
+        ),
         AGENCIES,
         ("head", pipe.head_m, "m"),
         ("volume", one.proof.months[worst].asked_l / 1000.0, "m³/day"),

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from sunpantry.figures import Figure, Given
 from sunpantry.parts.system import System
+from sunpantry.phrases import phrase
 from sunpantry.simulate.proof import Proof
 from sunpantry.simulate.setting import Setting
 from sunpantry.sizing.cost import Cost
 from sunpantry.sizing.workings import hand_method
 
-SIMULATION = "hour-by-hour simulation, docs/model.md"
+SIMULATION = phrase("hour-by-hour simulation, docs/model.md")
 
 
 def workings_of(

@@ -32,6 +32,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from sunpantry.parts.system import System
+from sunpantry.phrases import phrase
 from sunpantry.physics.battery import WORN_OUT
 from sunpantry.simulate.second_source import SecondSource
 from sunpantry.simulate.setting import Setting
@@ -83,16 +84,33 @@ class SearchResult:
     @property
     def words(self) -> str:
         """Say the same in a sentence."""
-        run = f"{self.simulated:,} of them run through the years"
+        run = phrase("{simulated:,} of them run through the years", simulated=self.simulated)
         if self.stopped_early:
-            found = "best so far" if self.best else "nothing found so far"
-            return f"Stopped early: {found} among {self.spoke_for:,} systems, {run}."
+            found = phrase("best so far") if self.best else phrase("nothing found so far")
+            return phrase(
+                "Stopped early: {found} among {spoke_for:,} systems, {run}.",
+                found=found,
+                spoke_for=self.spoke_for,
+                run=run,
+            )
         rest = ""
         if not self.proven:
-            rest = f"; {self.compared:,} were set aside because stronger ones failed"
+            rest = phrase(
+                "; {compared:,} were set aside because stronger ones failed", compared=self.compared
+            )
         if self.best is None:
-            return f"None of {self.spoke_for:,} systems keeps the promise, {run}{rest}."
-        return f"The cheapest of {self.spoke_for:,} systems that keeps the promise, {run}{rest}."
+            return phrase(
+                "None of {spoke_for:,} systems keeps the promise, {run}{rest}.",
+                spoke_for=self.spoke_for,
+                run=run,
+                rest=rest,
+            )
+        return phrase(
+            "The cheapest of {spoke_for:,} systems that keeps the promise, {run}{rest}.",
+            spoke_for=self.spoke_for,
+            run=run,
+            rest=rest,
+        )
 
     @property
     def proven(self) -> bool:

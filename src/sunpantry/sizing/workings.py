@@ -13,6 +13,7 @@ from sunpantry.design.loads import SUPPLY_V
 from sunpantry.design.moments import MONTHS
 from sunpantry.figures import Figure, Given
 from sunpantry.parts.system import Bank, System
+from sunpantry.phrases import phrase
 from sunpantry.physics import handbook
 from sunpantry.physics.chemistry import CHEMISTRIES
 from sunpantry.simulate.setting import Setting
@@ -21,7 +22,7 @@ from sunpantry.timegrid import MONTH_LENGTHS, FloatArray
 # Depths that handbooks allow: in the whole of the autonomy, and in one day.
 DEPTHS = {"lead": (0.80, 0.20), "lithium": (0.90, 0.80)}
 DC_EFFICIENCY = 0.88
-WORKSHEET = "SAND87-7023 worksheets (Sandia, 1988; factors from memory)"
+WORKSHEET = phrase("SAND87-7023 worksheets (Sandia, 1988; factors from memory)")
 
 
 def hand_method(setting: Setting, system: System) -> tuple[Figure, ...]:
@@ -86,7 +87,7 @@ def sun_hours_by_month(setting: Setting, system: System) -> FloatArray:
 def _energy(daily_wh: float, month: int, demand: Demand) -> Figure:
     days = MONTH_LENGTHS[month]
     return Figure(
-        name=f"by hand: energy asked for on a day in {MONTHS[month]}",
+        name=phrase("by hand: energy asked for on a day in {month}", month=MONTHS[month]),
         value=daily_wh,
         unit="Wh/day",
         formula="sum over the loads of power × hours × duty / efficiency of their supply",
@@ -94,14 +95,16 @@ def _energy(daily_wh: float, month: int, demand: Demand) -> Figure:
             Given(load.name, float(demand.monthly_wh(load)[month]) / days, "Wh/day")
             for load in demand.loads
         ),
-        source=f"{WORKSHEET}; the month in which demand over sun is largest",
+        source=phrase(
+            "{worksheet}; the month in which demand over sun is largest", worksheet=WORKSHEET
+        ),
     )
 
 
 def _sun(hours: float, month: int, system: System) -> Figure:
     array = system.arrays[0]
     return Figure(
-        name=f"by hand: peak sun hours in {MONTHS[month]}",
+        name=phrase("by hand: peak sun hours in {month}", month=MONTHS[month]),
         value=hours,
         unit="h/day",
         formula="mean light on the tilted panel / (1000 W/m²)",
@@ -144,7 +147,7 @@ def _battery(setting: Setting, system: System, charge_ah: float) -> tuple[Figure
         formula="from the latitude, longer where something must never fail",
         inputs=(
             Given("latitude", latitude, "°"),
-            Given("something must never fail", "yes" if critical else "no"),
+            Given("something must never fail", phrase("yes") if critical else phrase("no")),
             Given("usual at most", high, "days"),
         ),
         source="common practice, no source",
@@ -173,9 +176,12 @@ def _capacity(
             value=capacity,
             unit="Ah",
             formula=(
-                "largest of (days × charge a day / depth, charge a day / daily depth, days × "
-                "charge a day / 0.8) × cold factor × 1.10; the plan has "
-                f"{bank.capacity_ah:.0f} Ah, proven by simulation"
+                phrase(
+                    "largest of (days × charge a day / depth, charge a day / daily depth, days "
+                    "× charge a day / 0.8) × cold factor × 1.10; the plan has {capacity_ah:.0f} "
+                    "Ah, proven by simulation",
+                    capacity_ah=bank.capacity_ah,
+                )
             ),
             inputs=(
                 Given("charge drawn in a day", charge_ah, "Ah/day"),
@@ -215,12 +221,17 @@ def _array(system: System, corrected_ah: float, hours: float) -> tuple[Figure, .
             name="by hand: array power",
             value=power_w,
             unit="W",
-            formula=(
-                "charge a day / (peak sun hours × 0.9), as current at the panel's voltage; "
-                if pwm
-                else "charge a day × battery voltage / (peak sun hours × 0.9); "
+            formula=phrase(
+                "charge a day / (peak sun hours × 0.9), as current at the panel's voltage; the "
+                "plan has {array_power_w:.0f} W, proven by simulation",
+                array_power_w=system.array_power_w,
             )
-            + f"the plan has {system.array_power_w:.0f} W, proven by simulation",
+            if pwm
+            else phrase(
+                "charge a day × battery voltage / (peak sun hours × 0.9); the plan has "
+                "{array_power_w:.0f} W, proven by simulation",
+                array_power_w=system.array_power_w,
+            ),
             inputs=(
                 Given("charge the array must give", corrected_ah, "Ah/day"),
                 Given("peak sun hours", hours, "h/day"),
