@@ -30,6 +30,8 @@ _SPELLINGS = {
     "kWp": "kW",
     "mm2": "mm**2",
     "mm²": "mm**2",
+    "cm2": "cm**2",
+    "cm²": "cm**2",
     "m2": "m**2",
     "m²": "m**2",
     "m3": "m**3",
@@ -80,6 +82,7 @@ _QUICK = {
     ("min", "h"): 1.0 / 60.0,
     ("s", "h"): 1.0 / 3600.0,
     ("mm2", "mm²"): 1.0,
+    ("cm2", "cm²"): 1.0,
     ("l", "L"): 1.0,
     ("deg", "°"): 1.0,
     ("years", "years"): 1.0,
@@ -241,6 +244,7 @@ PercentPerKelvin = Annotated[float, Quantity("%/K", at_least=-2, at_most=2), _wr
 Percent = Annotated[float, Quantity("%", at_least=0, at_most=100), _written("%")]
 MillivoltsPerKelvin = Annotated[float, Quantity("mV/K", at_least=-20, at_most=20), _written("mV/K")]
 Years = Annotated[float, Quantity("years", above=0), _written("years")]
+SquareCentimetres = Annotated[float, Quantity("cm²", at_least=0), _written("cm²")]
 SquareMillimetres = Annotated[float, Quantity("mm²", above=0), _written("mm²")]
 Litres = Annotated[float, Quantity("L", at_least=0), _written("L")]
 Degrees = Annotated[float, Quantity("°", at_least=-360, at_most=360), _written("°")]

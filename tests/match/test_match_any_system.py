@@ -11,7 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from sunpantry.design.document import parse_design
+from sunpantry.design.document import parse_design, write_design
 from sunpantry.design.keys import human_key
 from sunpantry.design.nameplates import AnyNameplate
 from sunpantry.errors import InputError
@@ -124,6 +124,7 @@ CASES = st.builds(
         loads_fed_from=st.sampled_from(["either", "load output", "battery"]),
         feeds_house_wiring=st.booleans(),
         backup=st.sampled_from([None, "generator", "mains", "carried_battery"]),
+        backup_transfers=st.booleans(),
         vent_opening_cm2=st.none() | st.floats(0.0, 500.0),
         by_electrician=st.booleans(),
     ),
@@ -230,7 +231,10 @@ def test_parts_are_wired_in_the_best_way() -> None:
     found = match_parts(named(*names, "MPPT 50 A, 12/24 V, 100 V", "25.6 V 100 Ah LiFePO4"))
     assert not any(one.severity.is_hard for one in found)
     (wiring,) = (one for one in found if one.rule == "wiring")
-    assert "24 V bank (from the batteries): 4 panels, 2 in series and 2 side by side" in wiring.sentence
+    assert (
+        "24 V bank (from the batteries): 4 panels, 2 in series and 2 side by side"
+        in wiring.sentence
+    )
 
 
 @pytest.mark.regression
@@ -297,6 +301,23 @@ def test_a_design_with_loads_only_and_a_part() -> None:
     assert asked.coldest_c < -15.0
     found = match_asked(all_asked([asked_by_name("300 W sine, 12 V"), asked]))
     assert any(one.rule == "inverter-surge" and one.severity.is_hard for one in found)
+
+
+@pytest.mark.regression
+def test_a_design_tells_the_opening_of_the_battery_box() -> None:
+    """`vent_opening` of the document reaches the rule of the air, and comes back in writing."""
+    text = SITED + '[battery]\npart = "12 V 110 Ah flooded leisure"\nhousing = "house"\ncount = 1\n'
+    closed, opened = (
+        match_asked(all_asked([asked_by_name("PWM 20 A, 12/24 V"), asked_by_design(each)]))
+        for each in (parse_design(text), parse_design(text + 'vent_opening = "25 cm²"\n'))
+    )
+    said = [
+        next(one for one in found if one.rule == "ventilation").severity
+        for found in (closed, opened)
+    ]
+    assert said == [Severity.DANGER, Severity.FINE]
+    again = write_design(parse_design(text + 'vent_opening = "25 cm²"\n'))
+    assert 'vent_opening = "25 cm²"' in again
 
 
 @pytest.mark.regression

@@ -723,6 +723,14 @@ EDGES = (
         lambda b: b(battery={"chemistry": "flooded"}, housing="shed"),
     ),
     Edge(
+        "ventilation",
+        DANGER,
+        lambda b: b(battery={"chemistry": "flooded"}, housing="house"),
+        lambda b: b(
+            battery={"chemistry": "flooded"}, housing="house", choices={"vent_opening_cm2": 17.0}
+        ),
+    ),
+    Edge(
         "house-wiring",
         DANGER,
         lambda b: b(inverter={}, choices={"feeds_house_wiring": True}),
@@ -825,6 +833,19 @@ def test_quick_answer_agrees(edge: Edge, build: Build) -> None:
         hard = [one for one in check(case) if one.severity.is_hard]
         assert is_sound(case) == (not hard)
         assert {one.rule for one in hard_findings(case)} == {one.rule for one in hard}
+
+
+@pytest.mark.parametrize("kind", ["mains", "generator"])
+@pytest.mark.parametrize("transfers", [True, False])
+def test_each_second_source_has_its_own_words(build: Build, kind: str, transfers: bool) -> None:
+    """A charger is not told to those who have a switch, nor mains wiring to anyone but a trade."""
+    case = build(inverter={}, choices={"backup": kind, "backup_transfers": transfers})
+    found = worst("second-source", case)
+    assert found is not None
+    assert ("transfer switch" in found.sentence) is transfers
+    assert ("charger" in found.sentence) is not transfers
+    assert ("outdoors" in found.sentence) is (kind == "generator")
+    assert "licensed electrician" in found.sentence or kind == "generator"
 
 
 def test_findings_come_worst_first(build: Build) -> None:

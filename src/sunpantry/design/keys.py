@@ -28,7 +28,7 @@ _SPECIAL = {
     "fuel_l_per_kwh": "fuel_per_kwh",
 }
 _UNIT = re.compile(
-    r"(?:_pct_per_k|_l_min|_kwh|_mm2|_wh|_ah|_kg|_ohm|_pct|_deg|_mm|_min|_years|_days"
+    r"(?:_pct_per_k|_l_min|_kwh|_mm2|_cm2|_wh|_ah|_kg|_ohm|_pct|_deg|_mm|_min|_years|_days"
     r"|_w|_v|_a|_m|_c|_h|_l)$"
 )
 

@@ -27,7 +27,7 @@ from sunpantry.design.nameplates import (
     InverterNameplate,
     PanelNameplate,
 )
-from sunpantry.units import Quantity, parse_quantity
+from sunpantry.units import Quantity, SquareCentimetres, parse_quantity
 
 NONE = "none"
 BANK_VOLTAGES = (5.0, 12.0, 24.0, 48.0)
@@ -206,6 +206,9 @@ class BatteryChoice(PartChoice):
     parallel: Count | None = None
     owned: Owned = 0
     housing: Literal["shed", "house", "buried", "outdoors"] = "shed"
+    vent_opening_cm2: SquareCentimetres | None = Field(
+        default=None, description="opening to the outside air, low down and again near the top"
+    )
 
 
 class ControllerChoice(PartChoice):

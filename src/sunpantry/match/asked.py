@@ -40,8 +40,8 @@ class Asked:
         Batteries whose wiring is said.
     bank_v : float or None
         Bank voltage that is said [V].
-    mains_v : float
-        Voltage that mains appliances of the place want [V].
+    mains_v : float or None
+        Voltage that mains appliances of the place want, where a place is said [V].
     choices : Choices
         Habits and circumstances.
     coldest_c, never_colder_c : float or None
@@ -53,7 +53,7 @@ class Asked:
     arrays: tuple[Array, ...] = ()
     bank: Bank | None = None
     bank_v: float | None = None
-    mains_v: float = 230.0
+    mains_v: float | None = None
     choices: Choices = USUAL_CHOICES
     coldest_c: float | None = None
     never_colder_c: float | None = None
@@ -74,6 +74,8 @@ class Asked:
             arrays=(*self.arrays, *other.arrays),
             bank=self.bank or other.bank,
             bank_v=self.bank_v or other.bank_v,
+            mains_v=self.mains_v or other.mains_v,
+            choices=other.choices if self.choices == USUAL_CHOICES else self.choices,
             coldest_c=other.coldest_c if self.coldest_c is None else self.coldest_c,
             never_colder_c=self.never_colder_c
             if self.coldest_c is not None

@@ -90,6 +90,8 @@ class Choices:
         The inverter is meant to feed the sockets of a house.
     backup : str or None
         'generator', 'mains' or 'carried_battery'.
+    backup_transfers : bool
+        A transfer switch gives it the mains loads; it does not charge.
     vent_opening_cm2 : float or None
         Free opening of the battery's place, low and high each [cm²]; ``None``: not said.
     by_electrician : bool
@@ -106,6 +108,7 @@ class Choices:
     loads_fed_from: str = "either"
     feeds_house_wiring: bool = False
     backup: str | None = None
+    backup_transfers: bool = False
     vent_opening_cm2: float | None = None
     by_electrician: bool = False
     arrays_apart: bool = False
@@ -282,10 +285,12 @@ def choices_of(design: Design) -> Choices:
     Choices
         Defaults where the document says nothing.
     """
-    inverter, backup = design.inverter, design.backup
+    inverter, battery, backup = design.inverter, design.battery, design.backup
     return Choices(
         mounting=tuple(array.mounting for array in design.arrays) or ("ground",),
         inverter_fed_from="battery" if inverter is None else inverter.fed_from,
         inverter_off_when_idle=inverter is not None and inverter.off_when_idle,
         backup=None if backup is None else backup.kind,
+        backup_transfers=backup is not None and backup.transfer,
+        vent_opening_cm2=None if battery is None else battery.vent_opening_cm2,
     )

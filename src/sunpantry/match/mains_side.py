@@ -6,6 +6,7 @@ from sunpantry.figures import Given
 from sunpantry.match.case import Case
 from sunpantry.match.finding import Finding, Remedy, Said, Severity, rule, worked
 from sunpantry.match.sources import PRACTICE, RCD
+from sunpantry.phrases import joined, phrase
 from sunpantry.physics.safe_voltage import EXTRA_LOW_AC_V
 
 RESIDUAL_CURRENT_A = 0.03
@@ -90,23 +91,41 @@ def house_wiring(case: Case) -> Said:
 @rule(
     "second-source",
     asks="Can the second source and the inverter meet?",
-    limit="a charger on the battery, or a changeover switch that never joins both",
+    limit="a charger on the battery, or a transfer switch that never joins both",
     source=PRACTICE,
     worst=Severity.WORTH_KNOWING,
 )
 def second_source(case: Case) -> Said:
     """Two sources on one line destroy each other."""
-    if case.choices.backup not in ("generator", "mains"):
+    kind = case.choices.backup
+    if kind not in ("generator", "mains"):
         return
-    kind = "the generator" if case.choices.backup == "generator" else "the mains"
-    outdoors = " Run a generator outdoors only, away from doors: its fumes kill unnoticed."
+    words = TRANSFERS if case.choices.backup_transfers else _CHARGES[kind]
     yield Finding(
         Severity.WORTH_KNOWING,
-        f"Let {kind} charge the battery through a charger plugged into a socket. It must never be "
-        "joined to the inverter's output; a changeover switch is work for a licensed electrician."
-        + (outdoors if case.choices.backup == "generator" else ""),
+        words if kind == "mains" else joined((words, OUTDOORS), " "),
         ("backup",),
     )
+
+
+OUTDOORS = phrase("Run a generator outdoors only, away from doors: its fumes kill unnoticed.")
+TRANSFERS = phrase(
+    "A transfer switch gives the mains appliances to the other source when the battery is low. It "
+    "must part from the one before it joins the other, in every conductor, neutral too, so that "
+    "the two can never meet. The switch and all wiring on its mains side are work for a licensed "
+    "electrician: do not open them yourself."
+)
+_CHARGES = {
+    "mains": phrase(
+        "The mains charge the battery through a charger that is plugged into a socket. They must "
+        "never be joined to the inverter's output: never a lead with two plugs, and no change "
+        "to the wiring of the house but by a licensed electrician."
+    ),
+    "generator": phrase(
+        "The generator charges the battery through a charger that is plugged into its socket. It "
+        "must never be joined to the inverter's output or to the wiring of a house."
+    ),
+}
 
 
 RULES = (residual_current, house_wiring, second_source)

@@ -29,6 +29,7 @@ from sunpantry.parts.system import Array, Bank, System
 Label = TypeVar("Label", bound=AnyNameplate)
 
 USUAL_COLDEST_C = -10.0
+USUAL_MAINS_V = 230.0
 
 
 def sort_parts(parts: Sequence[AnyNameplate]) -> Catalogue:
@@ -171,7 +172,7 @@ def match_cases(asked: Asked) -> tuple[Matched, ...]:
                 coldest_c=USUAL_COLDEST_C if asked.coldest_c is None else asked.coldest_c,
                 never_colder_c=asked.never_colder_c,
                 loads=asked.loads,
-                mains_v=asked.mains_v,
+                mains_v=asked.mains_v or USUAL_MAINS_V,
                 choices=asked.choices,
                 whole=False,
             )
