@@ -14,9 +14,11 @@ from sunpantry.match.case import choices_of
 from sunpantry.match.rules import check, may_combine
 from sunpantry.parts.catalogue import shipped_catalogue
 from sunpantry.parts.system import System
+from sunpantry.phrases import phrase
 from sunpantry.physics.battery import WORN_OUT
 from sunpantry.plan.alternatives import carried_only, helped
 from sunpantry.plan.battery_years import fading_figures
+from sunpantry.plan.facing import open_azimuth_deg
 from sunpantry.plan.parts_list import parts_of
 from sunpantry.plan.pumps import plan_of_pumps, price_of_water, with_water
 from sunpantry.plan.questions import Question, question_of
@@ -42,7 +44,7 @@ from sunpantry.sizing.tilts import tilt_candidates
 if TYPE_CHECKING:
     from sunpantry.sizing.frontier import FrontierPoint
 
-NOTHING_FITS = (
+NOTHING_FITS = phrase(
     "No combination of parts on the list serves these loads with what is fixed in the design. "
     "Free a part, allow another battery voltage, or give the figures of a part that fits."
 )
@@ -52,7 +54,7 @@ _FIXED = SearchReport(
     chosen=False,
     kept=True,
     stopped_early=False,
-    words="Every part was fixed in the design; nothing had to be chosen.",
+    words=phrase("Every part was fixed in the design; nothing had to be chosen."),
 )
 
 Progress = Callable[[float, str], None]
@@ -175,7 +177,7 @@ def searcher_of(question: Question) -> Searcher:
     """Searcher over everything the design leaves open, with the hard rules of matching."""
     design, setting = question.design, question.setting
     climate, latitude = question.sky.climate, question.sky.place.latitude
-    equator_deg = 180.0 if latitude >= 0.0 else 0.0
+    facing_deg = open_azimuth_deg(question.kit, setting)
     space = space_of(
         design,
         question.kit,
@@ -184,7 +186,7 @@ def searcher_of(question: Question) -> Searcher:
         # an array too high for its controller destroys it once and for all: the hardest frost
         coldest_c=climate.never_colder_c,
         latitude_deg=latitude,
-        tilts=tilt_candidates(setting, equator_deg, seasonal=design.search.seasonal_tilt),
+        tilts=tilt_candidates(setting, facing_deg, seasonal=design.search.seasonal_tilt),
     )
     facts, peaks = load_facts(setting.demand), peaks_of(setting.demand)
     hottest_c = hottest_cell_c(setting)

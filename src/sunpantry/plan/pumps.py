@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from sunpantry import __version__
+from sunpantry.phrases import phrase
 from sunpantry.plan.direct_pump import OPEN_ARRAY, DirectPump, choose_direct
 from sunpantry.plan.parts_list import parts_of
 from sunpantry.plan.pump_proof import proof_of_pumps, system_of_pumps
@@ -119,9 +120,14 @@ def plan_of_pumps(question: Question) -> Plan:
         demand=setting.demand,
         system=system,
         parts=(*parts_of(cost), *water_parts(reports, design.money.currency)),
-        verdict=f"{'Yes' if kept else 'No'}: {design.name} {_told(proof, kept=kept)}.",
-        verdict_if_darker=f"If your place is {share_words(question.share_darker)} darker than "
-        f"the table, it {_told(darker, kept=promise_kept(darker, promise))}.",
+        verdict=phrase("Yes: {name} {keeps}.", name=design.name, keeps=_told(proof, kept=kept))
+        if kept
+        else phrase("No: {name} {keeps}.", name=design.name, keeps=_told(proof, kept=kept)),
+        verdict_if_darker=phrase(
+            "If your place is {share} darker than the table, it {keeps}.",
+            share=share_words(question.share_darker),
+            keeps=_told(darker, kept=promise_kept(darker, promise)),
+        ),
         proof=proof,
         proof_new=proof,
         proof_darker=darker,
@@ -150,26 +156,36 @@ def _under_darker_sky(question: Question) -> Proof:
 
 
 def _told(proof: Proof, *, kept: bool) -> str:
-    if proof.winters_without_shortfall == proof.winters:
-        return f"has water at every hour of all {proof.winters} years"
-    wet = f"{proof.winters_without_shortfall} of {proof.winters} years pass without a dry tank"
-    hours = about_hours(proof.hours_without_power_per_year)
-    keeps = "keeps its promise" if kept else "does not keep its promise"
-    return f"{keeps}; {wet}, and on average water is missing for {hours} a year"
+    clear, winters = proof.winters_without_shortfall, proof.winters
+    if clear == winters:
+        return phrase("has water at every hour of all {winters} years", winters=winters)
+    return phrase(
+        "{keeps}; {clear} of {winters} years pass without a dry tank, and on average water is "
+        "missing for {hours} a year",
+        keeps=phrase("keeps its promise") if kept else phrase("does not keep its promise"),
+        clear=clear,
+        winters=winters,
+        hours=about_hours(proof.hours_without_power_per_year),
+    )
 
 
 def _report(direct: tuple[DirectPump, ...], *, kept: bool) -> SearchReport:
     spoke_for = sum(one.spoke_for for one in direct)
     simulated = sum(one.simulated for one in direct)
     if spoke_for == len(direct):
-        words = "Panels and pipe were fixed in the design; nothing had to be chosen."
+        words = phrase("Panels and pipe were fixed in the design; nothing had to be chosen.")
     elif kept:
-        words = (
-            f"The cheapest of {spoke_for:,} combinations of panels and pipe that keeps the "
-            f"promise, {simulated:,} of them run through the years."
+        words = phrase(
+            "The cheapest of {spoke_for:,} combinations of panels and pipe that keeps the "
+            "promise, {simulated:,} of them run through the years.",
+            spoke_for=spoke_for,
+            simulated=simulated,
         )
     else:
-        words = f"None of {spoke_for:,} combinations of panels and pipe keeps the promise."
+        words = phrase(
+            "None of {spoke_for:,} combinations of panels and pipe keeps the promise.",
+            spoke_for=spoke_for,
+        )
     return SearchReport(
         spoke_for=spoke_for,
         simulated=simulated,

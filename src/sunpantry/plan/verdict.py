@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sunpantry.design.models import Design
+from sunpantry.phrases import phrase, phrases
 from sunpantry.simulate.proof import DARK_H, Proof
 from sunpantry.sizing.promise import Demanded
 
@@ -32,28 +33,44 @@ def verdict_of(design: Design, proof: Proof, *, kept: bool) -> str:
     kept : bool
         Whether the promise is kept.
     """
-    winters = f"{proof.winters_without_shortfall} of {proof.winters} winters"
+    clear, winters = proof.winters_without_shortfall, proof.winters
     hours = proof.hours_without_power_per_year
-    if kept and proof.winters_without_shortfall == proof.winters:
-        return f"Yes: {design.name} runs through all {proof.winters} winters without a dark hour."
-    if kept and proof.winters_without_shortfall == 0:
-        return (
-            f"Yes: {design.name} keeps its promise, though no winter passes wholly without a dark "
-            f"hour: on average something is switched off for {about_hours(hours)} a year, the "
-            "least important first."
+    if kept and clear == winters:
+        return phrase(
+            "Yes: {name} runs through all {winters} winters without a dark hour.",
+            name=design.name,
+            winters=winters,
+        )
+    if kept and clear == 0:
+        return phrase(
+            "Yes: {name} keeps its promise, though no winter passes wholly without a dark hour: "
+            "on average something is switched off for {hours} a year, the least important first.",
+            name=design.name,
+            hours=about_hours(hours),
         )
     if kept:
-        dark = about_hours(hours)
-        return (
-            f"Yes: {design.name} keeps its promise; {winters} pass without a dark hour, and on "
-            f"average something is switched off for {dark} a year, the least important first."
+        return phrase(
+            "Yes: {name} keeps its promise; {clear} of {winters} winters pass without a dark hour, "
+            "and on average something is switched off for {hours} a year, the least important "
+            "first.",
+            name=design.name,
+            clear=clear,
+            winters=winters,
+            hours=about_hours(hours),
         )
     must = proof.hours_without_by_class[0]
-    what = f"something{' that must run' if must > DARK_H else ''} stands still"
-    return (
-        f"No: {design.name} does not keep its promise; only {winters} pass without a dark hour, "
-        f"and on average {what} for {about_hours(max(must, hours))} a year "
-        f"({about_hours(proof.longest_gap_h)} at a stretch in the worst winter)."
+    return phrase(
+        "No: {name} does not keep its promise; only {clear} of {winters} winters pass without a "
+        "dark hour, and on average {what} for {hours} a year ({longest} at a stretch in the worst "
+        "winter).",
+        name=design.name,
+        clear=clear,
+        winters=winters,
+        what=phrase("something that must run stands still")
+        if must > DARK_H
+        else phrase("something stands still"),
+        hours=about_hours(max(must, hours)),
+        longest=about_hours(proof.longest_gap_h),
     )
 
 
@@ -62,34 +79,41 @@ def verdict_if_darker(proof: Proof, *, kept: bool, kept_before: bool, fraction: 
 
     ``kept_before`` says whether the promise is kept in the climate of the table.
     """
-    start = f"If your place is {share_words(fraction)} darker than the table,"
-    winters = f"{proof.winters_without_shortfall} of {proof.winters} winters"
-    if kept and proof.winters_without_shortfall == proof.winters:
-        return f"{start} it still runs through all {proof.winters} winters without a dark hour."
-    hours = about_hours(proof.hours_without_power_per_year)
-    if kept:
-        return (
-            f"{start} it still keeps its promise: {winters} without a dark hour, "
-            f"{hours} a year without power on average."
+    clear, winters, share = proof.winters_without_shortfall, proof.winters, share_words(fraction)
+    if kept and clear == winters:
+        return phrase(
+            "If your place is {share} darker than the table, it still runs through all {winters} "
+            "winters without a dark hour.",
+            share=share,
+            winters=winters,
         )
-    breaks = "no longer keeps" if kept_before else "keeps still less of"
-    return (
-        f"{start} it {breaks} its promise: {winters} without a dark hour, "
-        f"{hours} a year without power on average."
+    if kept:
+        keeps = phrase("still keeps its promise")
+    elif kept_before:
+        keeps = phrase("no longer keeps its promise")
+    else:
+        keeps = phrase("keeps still less of its promise")
+    return phrase(
+        "If your place is {share} darker than the table, it {keeps}: {clear} of {winters} winters "
+        "without a dark hour, {hours} a year without power on average.",
+        share=share,
+        keeps=keeps,
+        clear=clear,
+        winters=winters,
+        hours=about_hours(proof.hours_without_power_per_year),
     )
 
 
 def share_words(fraction: float) -> str:
     """A share as a person says it."""
-    words = {10: "a tenth", 20: "a fifth"}
-    return words.get(round(100.0 * fraction), f"{fraction:.0%}")
+    words = {10: phrase("a tenth"), 20: phrase("a fifth")}
+    return words.get(round(100.0 * fraction)) or phrase("{share:.0%}", share=fraction)
 
 
 def about_hours(hours: float) -> str:
     """Hours as a person says them."""
     if hours < 1.0:
-        return "less than an hour"
+        return phrase("less than an hour")
     if hours < 48.0:
-        rounded = round(hours)
-        return "1 hour" if rounded == 1 else f"{rounded} hours"
-    return f"{hours / 24.0:.0f} days"
+        return phrases("{count} hour", "{count} hours", count=round(hours))
+    return phrase("{days:.0f} days", days=hours / 24.0)
