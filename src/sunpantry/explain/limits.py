@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, Protocol
 
 import numpy as np
 
 from sunpantry.demand.series import Demand
 from sunpantry.design.nameplates import ConverterNameplate
 from sunpantry.explain.live import coldest_open_v
-from sunpantry.parts.system import System
+from sunpantry.parts.system import Array, Bank, System
 from sunpantry.simulate.setting import Setting
 from sunpantry.timegrid import FloatArray
 from sunpantry.wiring.settings import CHEMISTRY_WORDS
@@ -76,7 +77,9 @@ def replacement_limits(setting: Setting, system: System) -> tuple[PartLimits, ..
             PartLimits("controller", system.controller.name, tuple(_controller(setting, system)))
         )
     if system.bank is not None:
-        found.append(PartLimits("battery", system.bank.battery.name, tuple(_battery(system))))
+        found.append(
+            PartLimits("battery", system.bank.battery.name, tuple(_battery(system, setting.demand)))
+        )
     if system.inverter is not None:
         limits = tuple(_inverter(system, setting.demand))
         found.append(PartLimits("inverter", system.inverter.name, limits))
@@ -87,14 +90,56 @@ def replacement_limits(setting: Setting, system: System) -> tuple[PartLimits, ..
     return tuple(found)
 
 
+class PipeLike(Protocol):
+    """A pipe and the pump's operating point on it."""
+
+    @property
+    def bore_mm(self) -> float:
+        """Inside diameter [mm]."""
+
+    @property
+    def head_m(self) -> float:
+        """What the pump lifts against, friction included [m]."""
+
+
+class WaterLike(Protocol):
+    """What is read of a tank's report."""
+
+    @property
+    def pump(self) -> str:
+        """Its name."""
+
+    @property
+    def pipe(self) -> PipeLike:
+        """The pipe."""
+
+
+def pipe_limits(waters: Iterable[WaterLike]) -> Iterator[PartLimits]:
+    """Limits for the pipe of every pump: its bore, and the pressure it must bear.
+
+    Parameters
+    ----------
+    waters : iterable of WaterLike
+        From the plan.
+
+    Notes
+    -----
+    Half as much again as the head, for the blow when a valve shuts: common practice, no
+    source. A column of 10.2 m of water presses with 1 bar.
+    """
+    for water in waters:
+        pressure = Limit("bears", "at least", math.ceil(1.5 * water.pipe.head_m / 10.2), "bar")
+        bore = Limit("inside diameter", "at least", water.pipe.bore_mm, "mm")
+        yield PartLimits("pipe", f"pipe of {water.pump}", (bore, pressure))
+
+
 def _panel(setting: Setting, system: System, place: int) -> Iterator[Limit]:
     array = system.arrays[place]
     panel = array.panel
     yield Limit("power", "at least", _NEARLY * panel.power_w, "W")
     controller = system.controller
     if controller is None:
-        if panel.regulated_output_v is not None:
-            yield Limit("socket", "is", panel.regulated_output_v, "V")
+        yield from _alone(array)
         return
     grown = coldest_open_v(array, setting.climate.mean_annual_minimum_c) / panel.voc_v
     yield Limit("open-circuit voltage Voc", "at most", controller.max_pv_voc_v / grown, "V")
@@ -107,6 +152,18 @@ def _panel(setting: Setting, system: System, place: int) -> Iterator[Limit]:
     if controller.kind == "pwm":
         each = controller.rated_a * system.controller_count / array.parallel
         yield Limit("short-circuit current Isc", "at most", each, "A")
+    if array.count > 1:
+        yield Limit("all panels", "same", "of one model")
+
+
+def _alone(array: Array) -> Iterator[Limit]:
+    """A panel without a controller: what hangs on it must get the same voltage."""
+    panel = array.panel
+    if panel.regulated_output_v is not None:
+        yield Limit("socket", "is", panel.regulated_output_v, "V")
+        return
+    yield Limit("voltage at full power Vmp", "at least", _NEARLY * panel.vmp_v, "V")
+    yield Limit("open-circuit voltage Voc", "at most", panel.voc_v, "V")
     if array.count > 1:
         yield Limit("all panels", "same", "of one model")
 
@@ -137,12 +194,15 @@ def _converter(converter: ConverterNameplate, system: System) -> Iterator[Limit]
     yield Limit("takes an input of", "at least", 1.25 * system.bank_v, "V")
 
 
-def _battery(system: System) -> Iterator[Limit]:
+def _battery(system: System, demand: Demand) -> Iterator[Limit]:
     bank = system.bank
     if bank is None:
         return
     battery = bank.battery
     yield Limit("kind", "same", CHEMISTRY_WORDS[battery.chemistry])
+    if battery.chemistry == "power_bank":
+        yield from _power_bank(bank, demand)
+        return
     yield Limit("voltage", "is", battery.nominal_v, "V")
     hours = f"capacity at {battery.capacity_hours:g} h"
     yield Limit(hours, "at least", _NEARLY * battery.capacity_ah, "Ah")
@@ -154,6 +214,14 @@ def _battery(system: System) -> Iterator[Limit]:
         yield Limit("discharge current", "at least", out, "A")
     if bank.count > 1:
         yield Limit("all batteries", "same", "of one model, bought together")
+
+
+def _power_bank(bank: Bank, demand: Demand) -> Iterator[Limit]:
+    """In the words of its own label."""
+    yield Limit("capacity", "at least", _NEARLY * bank.capacity_ah * 1000.0, "mAh")
+    out = running_w(demand, "5 V") / 5.0
+    yield Limit("output at 5 V", "at least", out, "A")
+    yield Limit("gives power while it is charged", "same", "yes")
 
 
 def _inverter(system: System, demand: Demand) -> Iterator[Limit]:

@@ -76,7 +76,7 @@ class PointReading:
     expected : Range
         In ``unit``.
     unit : str
-        'V' or 'A'.
+        'V', 'A', 'W' or 'L/min'.
     if_not : str
         What it means otherwise.
     """
@@ -153,7 +153,7 @@ def first_readings(
     return FirstReadings(
         months=months,
         points=tuple(_points(system, months, mains_v)),
-        loads=tuple(_load_point(load, mains_v) for load in setting.demand.loads),
+        loads=tuple(_load_point(load) for load in setting.demand.loads),
         rest=rest_voltages(system.bank) if system.bank is not None else (),
         charging_v=system.arrays[0].panel.regulated_output_v or charging_v,
     )
@@ -298,7 +298,7 @@ def _supply_points(system: System, mains_v: float) -> Iterator[PointReading]:
         amps = inverter.idle_w / system.bank_v
         yield PointReading(
             f"Battery lead of {inverter.name}",
-            "switched on, nothing plugged in",
+            "switched on, nothing plugged in; a clamp for direct current",
             Range(amps * 0.6, amps * 1.4),
             "A",
             "More: something is plugged in after all, or the label promises too much; it counts "
@@ -306,7 +306,7 @@ def _supply_points(system: System, mains_v: float) -> Iterator[PointReading]:
         )
         yield PointReading(
             f"Socket of {inverter.name}",
-            "switched on; a meter rated for mains, fingers behind the guards",
+            "switched on; a plug-in meter, or one rated for mains, fingers behind the guards",
             Range(mains_v * (1.0 - MAINS_TOLERANCE), mains_v * (1.0 + MAINS_TOLERANCE)),
             "V",
             "Much lower with a modified-sine inverter: the meter is not a true-RMS one."
@@ -315,14 +315,18 @@ def _supply_points(system: System, mains_v: float) -> Iterator[PointReading]:
         )
 
 
-def _load_point(load: LoadSeries, mains_v: float) -> PointReading:
-    volts = mains_v if load.supply == "mains" else float(SUPPLY_V[load.supply])
-    amps = load.peak_w / volts
+def _load_point(load: LoadSeries) -> PointReading:
+    """Amps in the lead; for the mains watts at the socket, which nobody has to open."""
+    unit = "W" if load.supply == "mains" else "A"
+    value = load.peak_w if load.supply == "mains" else load.peak_w / float(SUPPLY_V[load.supply])
+    how = {"mains": "a plug-in energy meter", "5 V": "a USB tester between"}.get(
+        load.supply, "amps in its lead or by a clamp"
+    )
     return PointReading(
         f"Lead of {load.name}",
-        f"all of it running, at {load.supply}",
-        Range(amps * 0.75, amps * 1.25),
-        "A",
+        f"all of it running, at {load.supply}; {how}",
+        Range(value * 0.75, value * 1.25),
+        unit,
         "More: it draws more than was planned; change the figure in the design and plan again. "
         "Nothing: fuse, switch or polarity.",
     )

@@ -29,15 +29,15 @@ def workings(desk: Desk) -> Block:
         blocks.append(heading(title))
         blocks += [
             working(
-                figure.name,
+                desk.say(figure.name),
                 figure_value(figure, numbers),
-                figure.formula,
+                desk.say(figure.formula),
                 inputs_words(figure, numbers),
-                figure.source,
+                desk.say(figure.source),
             )
             for figure in figures
         ]
-    return section(10, "Workings", [narrow(blocks)])
+    return section(10, "Workings", [narrow(blocks)], room=0.6)
 
 
 def document(desk: Desk) -> Block:
@@ -60,4 +60,5 @@ def document(desk: Desk) -> Block:
             ),
             code(write_design(plan.design).rstrip()),
         ],
+        room=0.35,
     )

@@ -6,6 +6,8 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import Any, Literal
 
+from sunpantry.report.sheet.room import share_of_page
+
 Block = dict[str, Any]
 Align = Literal["left", "right", "centre"]
 
@@ -146,6 +148,16 @@ def narrow(blocks: Sequence[Block]) -> Block:
     return {"kind": "narrow", "blocks": list(blocks)}
 
 
+def card(title: str, *lines: str) -> Block:
+    """A part of the system in a few words."""
+    return {"title": title, "lines": list(lines)}
+
+
+def chain(columns: Sequence[Sequence[Block]]) -> Block:
+    """Columns of cards, an arrow from each to the next."""
+    return {"kind": "chain", "columns": [list(one) for one in columns]}
+
+
 def verdict(words: str, more: str, *, kept: bool) -> Block:
     """The verdict, set large."""
     return {"kind": "verdict", "text": words, "more": more, "kept": kept}
@@ -173,7 +185,7 @@ def section(
     title: str,
     blocks: Iterable[Block],
     *,
-    new_page: bool = True,
+    room: float = 1.0,
     flipped: bool = False,
 ) -> Block:
     """A section with its heading.
@@ -186,15 +198,17 @@ def section(
         Its heading.
     blocks : iterable of dict
         What it holds.
-    new_page : bool
-        Whether it begins on a new page.
+    room : float
+        Share of a page that must be left for it to begin there, less where all of it fits
+        into less; 1 for a new page always.
     flipped : bool
         Whether its pages lie on their side.
     """
+    held = list(blocks)
     return {
         "number": number,
         "title": title,
-        "blocks": list(blocks),
-        "new-page": new_page,
+        "blocks": held,
+        "room": room if room >= 1.0 else min(room, share_of_page(held)),
         "flipped": flipped,
     }

@@ -16,10 +16,13 @@ from sunpantry.report.sheet.blocks import (
     text,
 )
 from sunpantry.report.sheet.desk import Desk
+from sunpantry.report.written import in_drawing
+from sunpantry.wiring.settings import REFERENCE_C
 
 if TYPE_CHECKING:
     from sunpantry.wiring import WiringPlan
     from sunpantry.wiring.cables import Run
+    from sunpantry.wiring.drawing.finished import Drawing
     from sunpantry.wiring.protect import Protection
 
 
@@ -41,22 +44,24 @@ def drawings(desk: Desk, wiring: WiringPlan) -> list[Block]:
     """
     name = desk.plan.design.name
     small = len(wiring.circuit.cables) <= _FEW_CABLES
-    pictures = []
-    for drawing in (wiring.diagram(name), wiring.picture(name)):
-        svg = drawing.svg
-        wide = aspect(svg) > _WIDE and not small
-        height = 100.0 if small else 128.0 if wide else 215.0
-        pictures.append((wide, picture(svg, drawing.description, height_mm=height)))
-    (wide, diagram), (_, plain) = pictures
+    drawn = wiring.diagram(name)
+    wide = aspect(drawn.svg) > _WIDE and not small
+    diagram = _drawing(desk, drawn, height_mm=100.0 if small else 128.0 if wide else 215.0)
+    plain = _drawing(desk, wiring.picture(name), height_mm=100.0 if small else 235.0)
     words = text(
         "Letters and numbers are those of section 4: W a cable, F a fuse, Q a switch, X a busbar "
         "or board. The plain picture after it shows the same.",
         quiet=True,
     )
     if small:
-        return [section(3, "Circuit diagram", [words, diagram, plain])]
+        return [section(3, "Circuit diagram", [words, diagram, plain], room=0.9)]
     first = section(3, "Circuit diagram", [words, diagram], flipped=wide)
     return [first, section(3, "", [plain])]
+
+
+def _drawing(desk: Desk, drawing: Drawing, *, height_mm: float) -> Block:
+    svg = in_drawing(drawing.svg, desk.numbers)
+    return picture(svg, desk.say(drawing.description), height_mm=height_mm)
 
 
 def schedule(desk: Desk, wiring: WiringPlan) -> Block:
@@ -71,23 +76,29 @@ def schedule(desk: Desk, wiring: WiringPlan) -> Block:
     """
     blocks = [
         heading("Cables"),
-        table(
-            ["", "run", "from – to", "length", "size", "amps", "carries", "drop"],
-            [_run(run, desk, wiring) for run in wiring.runs],
-            align="lllrlrrr",
-            widths=(0, 1, 1.1, 0, 0, 0, 0, 0),
-            size_pt=8.4,
-        ),
         text(
             "Length: one way. Amps: the greatest lasting current. Carries: what the cable may "
             "carry without end, as it is laid. Drop: voltage lost at the working current, with "
             "the aim in brackets.",
             quiet=True,
         ),
+        table(
+            ["", "run", "from – to", "length", "size", "amps", "carries", "drop"],
+            [_run(run, desk, wiring) for run in wiring.runs],
+            align="lllrlrrr",
+            widths=(0, 0.8, 1.3, 0, 0, 0, 0, 0),
+            size_pt=8.4,
+        ),
     ]
     if wiring.protections:
         blocks += [
             heading("Fuses, breakers and switches"),
+            text(
+                "At least: the voltage it must be rated for, direct current unless it sits on the "
+                "mains side; and the short-circuit current it must be able to break, where a "
+                "battery can feed it.",
+                quiet=True,
+            ),
             table(
                 ["", "what", "rating", "in", "where it sits", "at least"],
                 [_protection(one, desk) for one in wiring.protections],
@@ -95,27 +106,21 @@ def schedule(desk: Desk, wiring: WiringPlan) -> Block:
                 widths=(0, 1, 0, 0, 1.2, 0),
                 size_pt=8.4,
             ),
-            text(
-                "At least: the voltage it must be rated for, direct current unless it sits on the "
-                "mains side; and the short-circuit current it must be able to break, where a "
-                "battery can feed it.",
-                quiet=True,
-            ),
         ]
     bad = [found for found in wiring.findings if found.severity.is_hard]
-    blocks += [caution(found.sentence, danger=True) for found in bad]
-    blocks += [caution(f"{name}: {why}") for name, why in wiring.circuit.unfed]
-    return section(
-        4, "Cable and fuse schedule", blocks, new_page=len(wiring.circuit.cables) > _FEW_CABLES
-    )
+    blocks += [caution(desk.say(found.sentence), danger=True) for found in bad]
+    blocks += [caution(f"{name}: {desk.say(why)}") for name, why in wiring.circuit.unfed]
+    return section(4, "Cable and fuse schedule", blocks, room=0.4)
 
 
 def _run(run: Run, desk: Desk, wiring: WiringPlan) -> list[str]:
     numbers, cable = desk.numbers, run.cable
     ends = " – ".join(
-        f"{wiring.circuit.by_id[part].name} ({part})" for part in (cable.start_part, cable.end_part)
+        f"{desk.say(wiring.circuit.by_id[part].name)} ({part})"
+        for part in (cable.start_part, cable.end_part)
     )
-    row = [cable.id, cable.name, ends, numbers.number(cable.length_m, "m"), run.label]
+    size = desk.say(run.label)
+    row = [cable.id, desk.say(cable.name), ends, numbers.number(cable.length_m, "m"), size]
     if cable.duty is None:
         return [*row, DASH, DASH, DASH]
     drop, aim = (numbers.fixed(one, places=1) for one in (run.drop_pct, run.target_pct))
@@ -132,7 +137,8 @@ def _protection(one: Protection, desk: Desk) -> list[str]:
     least = numbers.fixed(one.voltage_v, "V", places=0)
     if one.prospective_a is not None:
         least += f", {numbers.fixed(one.prospective_a / 1000.0, 'kA', places=1)}"
-    return [device.id, one.name, one.label, device.cable, device.place, least]
+    place = desk.say(device.place)
+    return [device.id, desk.say(one.name), desk.say(one.label), device.cable, place, least]
 
 
 def settings(desk: Desk, wiring: WiringPlan) -> Block:
@@ -145,34 +151,42 @@ def settings(desk: Desk, wiring: WiringPlan) -> Block:
     wiring : WiringPlan
         Its wiring.
     """
+    if not wiring.settings:
+        return section(7, "Settings", [text("There is nothing to set in this system.")], room=0.15)
     numbers = desk.numbers
-    cold = numbers.fixed(wiring.winter_battery_c, "°C", places=0)
-    warm = numbers.fixed(25.0, "°C", places=0)
+    # Lead moves its set points with the warmth; where it is warm in winter, hardly.
+    cold_c = wiring.winter_battery_c
+    moved = cold_c < REFERENCE_C - 2.0 and any(one.winter is not None for one in wiring.settings)
+    warm, cold = (numbers.fixed(one, "°C", places=0) for one in (REFERENCE_C, cold_c))
     rows = []
     for one in wiring.settings:
-        value = one.value if isinstance(one.value, str) else numbers.number(one.value, one.unit)
-        winter = "" if one.winter is None else numbers.number(one.winter, one.unit)
-        note = one.note if one.adjustable else f"fixed in the part; {one.note}"
-        rows.append([one.part, one.name, value, winter, note])
-    if not rows:
-        return section(
-            7, "Settings", [text("There is nothing to set in this system.")], new_page=False
+        value = (
+            desk.say(one.value)
+            if isinstance(one.value, str)
+            else numbers.number(one.value, one.unit)
         )
+        winter = "" if one.winter is None else numbers.number(one.winter, one.unit)
+        note = desk.say(one.note) if one.adjustable else f"fixed in the part; {desk.say(one.note)}"
+        rows.append([desk.say(one.part), desk.say(one.name), value, *([winter] * moved), note])
+    words = "Set these before the panels are connected."
+    if moved:
+        words += (
+            f" The column at {cold} is what a meter shows in winter once the controller has moved "
+            "its set points with the battery's temperature."
+        )
+    heads = [f"at {warm}", f"at {cold}"] if moved else ["set to"]
     return section(
         7,
         "Settings",
         [
-            text(
-                f"Set these before the panels are connected. The column at {cold} is what a meter "
-                "shows in winter once the controller has moved its set points with the battery's "
-                "temperature."
-            ),
+            text(words),
             table(
-                ["", "set point", f"at {warm}", f"at {cold}", "what it does"],
+                ["", "set point", *heads, "what it does"],
                 rows,
-                align="llrrl",
-                widths=(0, 0.8, 0, 0, 1.3),
+                align="ll" + "r" * len(heads) + "l",
+                widths=(0, 0.62, 0.5, *([0.0] * moved), 1.5),
+                size_pt=8.6,
             ),
         ],
-        new_page=False,
+        room=0.3,
     )

@@ -11,6 +11,7 @@ from sunpantry.report.charts import Chart
 from sunpantry.report.drawing import draw
 from sunpantry.report.numbers import Numbers
 from sunpantry.report.sheet.blocks import Block, picture
+from sunpantry.report.written import said
 
 if TYPE_CHECKING:
     from datetime import date
@@ -38,6 +39,10 @@ class Desk:
     numbers: Numbers
     charts: Mapping[str, Chart]
     day: date | None = None
+
+    def say(self, text: str) -> str:
+        """Say a sentence or a name of the plan with the reader's numbers."""
+        return said(text, self.numbers)
 
     def chart(self, name: str, *, height_mm: float = 70.0) -> list[Block]:
         """Block with a chart; none where the plan has nothing to show.

@@ -2,38 +2,49 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
 from sunpantry.design.moments import MONTHS
 from sunpantry.explain.live import charging_v
-from sunpantry.explain.readings import MonthReadings, PointReading, Range, first_readings
+from sunpantry.explain.readings import (
+    SEASONS,
+    FirstReadings,
+    PointReading,
+    Range,
+    first_readings,
+)
+from sunpantry.explain.water_readings import flows_by_hour, outlet_point
 from sunpantry.report.sheet.blocks import Block, beside, heading, section, table, text
 from sunpantry.report.sheet.desk import Desk
 
-# Hours with less than this are left out [A].
-_LEAST_A = 0.05
+if TYPE_CHECKING:
+    from sunpantry.plan.types import WaterReport
+
+# One hour of the clock with its two ranges.
+_Hour = tuple[int, Range, Range]
 
 
 def readings(desk: Desk) -> Block:
-    """Points to measure, and the current by hour under clear and cloudy sky.
+    """Points to measure, and what comes by hour under clear and cloudy sky.
 
     Parameters
     ----------
     desk : Desk
         The plan and how numbers are written.
     """
-    plan, numbers = desk.plan, desk.numbers
-    month = None if desk.day is None else desk.day.month - 1
+    plan = desk.plan
     found = first_readings(
         plan.setting,
         plan.system,
         charging_v=charging_v(plan),
         mains_v=plan.design.site.mains_v,
-        month=month,
+        month=_months(desk)[0] if desk.day is not None else None,
     )
-    rows = [
-        [one.where, one.how, _range(one.expected, one.unit, desk), "", one.if_not]
-        for one in found.points
+    outlets = [
+        outlet_point(one.pump, flow_l_min=one.pipe.flow_l_min, is_direct=one.array is not None)
+        for one in plan.water
     ]
-    into = "battery" if plan.system.bank is not None else "load"
     blocks = [
         text(
             "Ranges come from the same simulated sky and the same panel curves as the proof, "
@@ -41,78 +52,148 @@ def readings(desk: Desk) -> Block:
             "Write yours beside it."
         ),
         heading("Point by point"),
-        table(
-            ["where", "how", "should show", "yours", "if not"],
-            rows,
-            align="llrll",
-            widths=(0.8, 0.9, 0, 0.35, 1.5),
-            size_pt=8.6,
-        ),
+        _points([*found.points, *outlets], desk),
         *_loads(found.loads, desk),
-        heading(f"Current into the {into}, by hour of the clock"),
-        text(
-            "Clear: the brighter quarter of all such hours in the simulated years. Cloudy: the "
-            f"duller half. The {into} taking all it can get, at about "
-            f"{numbers.fixed(found.charging_v, 'V', places=1)}; once it is nearly full the "
-            "controller holds back and the current is less, as it should be."
-        ),
     ]
-    blocks.append(
-        text(
-            "Much less than half of the lowest value under an open sky: look for shade, a panel "
-            "left out or turned round, a loose plug, a controller that thinks the battery is "
-            "full. Nothing at all: fuse, switch, polarity."
-        )
+    if plan.system.bank is not None or plan.demand.loads:
+        blocks += _currents(found, desk)
+    for water in plan.water:
+        blocks += _flows(water, desk)
+    return section(8, "First readings", blocks, room=0.7)
+
+
+def _months(desk: Desk) -> tuple[int, ...]:
+    return SEASONS if desk.day is None else (desk.day.month - 1,)
+
+
+def _points(points: Iterable[PointReading], desk: Desk) -> Block:
+    rows = [
+        [
+            desk.say(one.where),
+            desk.say(one.how),
+            _range(one.expected, one.unit, desk),
+            "",
+            desk.say(one.if_not),
+        ]
+        for one in points
+    ]
+    return table(
+        ["where", "how", "should show", "yours", "if not"],
+        rows,
+        align="llrll",
+        widths=(0.8, 0.9, 0, 0.35, 1.5),
+        size_pt=8.6,
     )
-    months = [
-        [heading(MONTHS[one.month], 3), _hours(one, desk)] for one in found.months if one.hours
-    ]
-    blocks += [
-        beside(*months[place : place + 2], *([] if len(months) > place + 1 else [[]]))
-        for place in range(0, len(months), 2)
-    ]
-    return section(8, "First readings", blocks)
 
 
 def _loads(points: tuple[PointReading, ...], desk: Desk) -> list[Block]:
     if not points:
         return []
-    rows = [[one.where, one.how, _range(one.expected, one.unit, desk), ""] for one in points]
+    rows = [
+        [desk.say(one.where), desk.say(one.how), _range(one.expected, one.unit, desk), ""]
+        for one in points
+    ]
     return [
-        text(points[0].if_not),
+        heading("Load by load"),
+        text(f"One at a time. {desk.say(points[0].if_not)}"),
         table(
             ["where", "how", "should show", "yours"],
             rows,
             align="llrl",
-            widths=(1, 1, 0, 0.4),
+            widths=(0.9, 1.3, 0, 0.4),
             size_pt=8.6,
         ),
     ]
 
 
-def _hours(month: MonthReadings, desk: Desk) -> Block:
-    rows = [
-        [
-            desk.numbers.clock(float(one.clock_h)),
-            _amps(one.clear_a, desk),
-            _amps(one.cloudy_a, desk),
-        ]
-        for one in month.hours
-        if one.clear_a.high >= _LEAST_A
+def _currents(found: FirstReadings, desk: Desk) -> list[Block]:
+    system = desk.plan.system
+    volts = desk.numbers.fixed(found.charging_v, "V", places=1)
+    if system.controller is not None:
+        into = "battery"
+        when = (
+            f"The battery taking all it can get, at about {volts}; once it is nearly full the "
+            "controller holds back and the current is less, as it should be."
+        )
+    elif system.bank is not None:
+        into = "power bank"
+        when = f"At about {volts}, while the power bank is not yet nearly full."
+    else:
+        into = "load"
+        when = "What the panel can give: a load takes no more than it needs."
+    full = ", a controller that thinks the battery is full" if system.controller else ""
+    wiring = desk.plan.wiring
+    fused = wiring is not None and bool(wiring.protections)
+    nothing = "fuse, switch, polarity" if fused else "plug, polarity"
+    hours = [
+        (MONTHS[month.month], [(one.clock_h, one.clear_a, one.cloudy_a) for one in month.hours])
+        for month in found.months
     ]
-    return table(
-        ["from", "clear sky", "cloudy sky"],
-        rows,
-        align="rrr",
-        widths=(0, 1, 1),
-        size_pt=8.6,
-        tight=True,
-    )
+    return [
+        heading(f"Current into the {into}, by hour of the clock"),
+        text(
+            "Clear: the brighter quarter of all such hours in the simulated years. Cloudy: the "
+            f"duller half. {when}"
+        ),
+        text(
+            "Much less than half of the lowest value under an open sky: look for shade, a panel "
+            f"left out or turned round, a loose plug{full}. Nothing at all: {nothing}."
+        ),
+        *_by_hour(hours, "A", desk),
+    ]
 
 
-def _amps(expected: Range, desk: Desk) -> str:
-    places = 1 if expected.high < 20.0 else 0
-    return desk.numbers.span(expected.low, expected.high, "A", places=places)
+def _flows(water: WaterReport, desk: Desk) -> list[Block]:
+    """Water of a pump straight on its panels."""
+    plan = desk.plan
+    array = water.array
+    job = next((one for one in plan.demand.pumps if one.pump.name == water.pump), None)
+    if array is None or job is None:
+        return []
+    hours = []
+    for month in _months(desk):
+        flows = flows_by_hour(plan.setting, job, array, bore_mm=water.pipe.bore_mm, month=month)
+        hours.append((MONTHS[month], [(one.clock_h, one.clear, one.cloudy) for one in flows]))
+    return [
+        heading(f"Water from {water.pump}, by hour of the clock"),
+        text(
+            "Litres a minute at the outlet. Clear: the brighter quarter of all such hours in the "
+            "simulated years. Cloudy: the duller half. Hours that are not listed bring nothing."
+        ),
+        *_by_hour(hours, "L/min", desk),
+    ]
+
+
+def _by_hour(months: Sequence[tuple[str, list[_Hour]]], unit: str, desk: Desk) -> list[Block]:
+    """A small table a month, two side by side; all with the same decimals."""
+    top = max((one[1].high for _, hours in months for one in hours), default=0.0)
+    places = 2 if top < 3.0 else 1 if top < 20.0 else 0
+    least = 0.5 * 10.0**-places
+
+    def shown(one: Range) -> str:
+        return desk.numbers.span(one.low, one.high, unit, places=places)
+
+    columns = []
+    for name, hours in months:
+        rows = [
+            [desk.numbers.clock(float(clock_h)), shown(clear), shown(cloudy)]
+            for clock_h, clear, cloudy in hours
+            if clear.high >= least
+        ]
+        if rows:
+            hourly = table(
+                ["from", "clear sky", "cloudy sky"],
+                rows,
+                align="rrr",
+                widths=(0, 1, 1),
+                size_pt=8.6,
+                tight=True,
+            )
+            columns.append([heading(name, 3), hourly])
+    return [
+        beside(*columns[place : place + 2], *([] if len(columns) > place + 1 else [[]]))
+        for place in range(0, len(columns), 2)
+    ]
 
 
 def _range(expected: Range, unit: str, desk: Desk) -> str:

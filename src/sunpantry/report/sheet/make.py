@@ -15,13 +15,14 @@ from sunpantry.report.charts import charts_of
 from sunpantry.report.drawing import font_directory
 from sunpantry.report.numbers import Numbers, numbers_of
 from sunpantry.report.sheet.appendix import document, workings
+from sunpantry.report.sheet.care import looking_after
 from sunpantry.report.sheet.circuit import drawings, schedule, settings
 from sunpantry.report.sheet.desk import Desk
 from sunpantry.report.sheet.first_readings import readings
 from sunpantry.report.sheet.mounting import mounting
 from sunpantry.report.sheet.promise import promise
 from sunpantry.report.sheet.shopping import shopping
-from sunpantry.report.sheet.work import looking_after, order_of_work
+from sunpantry.report.sheet.work import order_of_work
 
 if TYPE_CHECKING:
     from datetime import date

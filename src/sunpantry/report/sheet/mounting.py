@@ -63,7 +63,7 @@ def mounting(desk: Desk) -> Block:
         blocks += [heading("Rows"), text(pitch)]
     if not is_carried(plan.design):
         blocks += [heading("Wind, roof and weight"), *_cautions(desk)]
-    return section(5, "Mounting", blocks, room=0.55)
+    return section(5, "Mounting", blocks, room=0.4)
 
 
 def _shadow(desk: Desk) -> list[Block]:

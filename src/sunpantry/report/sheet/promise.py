@@ -10,14 +10,15 @@ from sunpantry.report.sheet.blocks import (
     facts,
     heading,
     page_break,
-    picture,
     section,
     table,
     text,
     verdict,
 )
 from sunpantry.report.sheet.desk import Desk
+from sunpantry.report.sheet.overview import overview
 from sunpantry.report.sheet.words import IMPORTANCE, counted
+from sunpantry.report.written import column
 
 
 def promise(desk: Desk) -> Block:
@@ -31,21 +32,12 @@ def promise(desk: Desk) -> Block:
     plan = desk.plan
     blocks = [
         text(_where(desk), quiet=True),
-        verdict(plan.verdict, plan.verdict_if_darker, kept=plan.search.kept),
+        verdict(desk.say(plan.verdict), desk.say(plan.verdict_if_darker), kept=plan.search.kept),
         facts(_headline(desk)),
         heading("What it runs"),
         _loads(desk),
     ]
-    if plan.wiring is not None:
-        drawing = plan.wiring.picture(plan.design.name)
-        blocks += [
-            heading("The whole system"),
-            picture(
-                drawing.svg,
-                drawing.description,
-                height_mm=108.0 if len(plan.demand.loads) <= 6 else 84.0,
-            ),
-        ]
+    blocks += [heading("The whole system"), overview(desk)]
     return section(1, "The promise", [*blocks, page_break(), *_proof(desk)])
 
 
@@ -81,7 +73,7 @@ def _headline(desk: Desk) -> list[Block]:
         fact(
             "Panels",
             numbers.number(plan.system.array_power_w, "W"),
-            "; ".join(counted(array.count, array.panel.name) for array in plan.system.arrays),
+            "; ".join(_panels(desk)),
         ),
         _battery(desk),
         fact(
@@ -92,14 +84,22 @@ def _headline(desk: Desk) -> list[Block]:
     ]
 
 
+def _panels(desk: Desk) -> list[str]:
+    """Each model with how many of it, however many arrays they stand in."""
+    counts: dict[str, int] = {}
+    for array in desk.plan.system.arrays:
+        counts[array.panel.name] = counts.get(array.panel.name, 0) + array.count
+    return [counted(count, desk.say(name)) for name, count in counts.items()]
+
+
 def _battery(desk: Desk) -> Block:
     bank, life, numbers = desk.plan.system.bank, desk.plan.proof_new.life, desk.numbers
     if bank is None:
         return fact("Battery", "none", "it runs straight from the sun")
-    name = counted(bank.count, bank.battery.name)
+    name = counted(bank.count, desk.say(bank.battery.name))
     if life is not None:
         years = numbers.span(life.low_years, life.high_years, "years", places=0)
-        name += f", good for {years}"
+        name += f"\ngood for {years}"
     return fact("Battery", numbers.energy(bank.energy_wh), name)
 
 
@@ -128,7 +128,7 @@ def _loads(desk: Desk) -> Block:
             ]
         )
     heads = ["", "draws", "from", "a mean day", "", "without, a year"]
-    return table(heads, rows, align="lrlrlr")
+    return table(heads, rows, align="lrlrlr", widths=(1.6, 1, 0.8, 1, 1, 1))
 
 
 def _proof(desk: Desk) -> list[Block]:
@@ -138,10 +138,10 @@ def _proof(desk: Desk) -> list[Block]:
     stored = plan.system.bank is not None
     blocks = [
         heading("The proof"),
-        text(plan.search.words),
+        text(desk.say(plan.search.words)),
         *desk.chart("year-energy", height_mm=78.0),
         text(
-            f"Mean of {plan.proof.winters} winters. Energies in Wh a day; hours in the month."
+            f"The mean of {plan.proof.winters} winters. Energies in Wh a day; hours in the month."
             + (
                 f" The battery is worn to {left} of its capacity; its charge: the lowest in any "
                 "winter, and the mean."
@@ -164,49 +164,51 @@ def _advice(desk: Desk) -> list[Block]:
     plan = desk.plan
     blocks: list[Block] = []
     if plan.second_source is not None:
-        blocks += [heading("The second source"), text(plan.second_source.words)]
+        blocks += [heading("The second source"), text(desk.say(plan.second_source.words))]
     if plan.alternatives:
-        blocks += [heading("Other ways"), bullets(one.words for one in plan.alternatives)]
+        blocks += [heading("Other ways"), bullets(desk.say(one.words) for one in plan.alternatives)]
     if plan.uncertain:
-        blocks += [heading("Measure these first"), bullets(one.words for one in plan.uncertain)]
+        blocks += [
+            heading("Measure these first"),
+            bullets(desk.say(one.words) for one in plan.uncertain),
+        ]
     findings = [one for one in plan.findings if one.severity < _FINE]
     if findings:
-        blocks.append(heading("Do the parts suit each other"))
-        blocks.append(
-            bullets(
-                f"{one.severity.words.capitalize()}: {one.sentence}"
-                + (f" {one.remedy.sentence}" if one.remedy is not None else "")
-                for one in findings
-            )
+        told = (
+            f"{one.severity.words.capitalize()}: {desk.say(one.sentence)}"
+            + (f" {desk.say(one.remedy.sentence)}" if one.remedy is not None else "")
+            for one in findings
         )
+        # Two arrays of one kind are told the same.
+        blocks += [heading("Do the parts suit each other"), bullets(dict.fromkeys(told))]
     if plan.notes:
-        blocks += [heading("What you must know"), bullets(plan.notes)]
+        blocks += [heading("What you must know"), bullets(map(desk.say, plan.notes))]
     return blocks
 
 
 def _months(desk: Desk) -> Block:
     """The proof, month by month."""
     plan, numbers = desk.plan, desk.numbers
-    stored = plan.system.bank is not None
-    rows = [
-        [
-            MONTHS[one.month - 1],
-            numbers.number(one.offered_wh),
-            numbers.number(one.gathered_wh),
-            numbers.number(one.served_wh),
-            numbers.number(one.unserved_wh, digits=2),
-            numbers.number(one.hours_without, digits=2),
-            *(
-                (numbers.percent(one.lowest_charge), numbers.percent(one.mean_charge))
-                if stored
-                else ()
-            ),
-        ]
-        for one in plan.proof.months
+    months = plan.proof.months
+    columns = [
+        [MONTHS[one.month - 1] for one in months],
+        column([one.offered_wh for one in months], numbers),
+        column([one.gathered_wh for one in months], numbers),
+        column([one.served_wh for one in months], numbers),
+        column([one.unserved_wh for one in months], numbers, digits=2),
+        column([one.hours_without for one in months], numbers, digits=2),
     ]
     heads = ["", "could give", "gathered", "delivered", "missing", "h without"]
-    heads += ["lowest", "mean"] if stored else []
-    return table(heads, rows, align="l" + "r" * (len(heads) - 1))
+    if plan.system.bank is not None:
+        columns.append([numbers.percent(one.lowest_charge) for one in months])
+        columns.append([numbers.percent(one.mean_charge) for one in months])
+        heads += ["lowest", "mean"]
+    return _by_month(heads, columns)
+
+
+def _by_month(heads: list[str], columns: list[list[str]]) -> Block:
+    rows = list(zip(*columns, strict=True))
+    return table(heads, rows, align="l" + "r" * (len(heads) - 1), widths=(1.0,) * len(heads))
 
 
 def _water(desk: Desk) -> list[Block]:
@@ -214,23 +216,21 @@ def _water(desk: Desk) -> list[Block]:
     numbers = desk.numbers
     blocks: list[Block] = []
     for number, water in enumerate(desk.plan.water, start=1):
-        rows = [
-            [
-                MONTHS[one.month - 1],
-                numbers.number(one.asked_l),
-                numbers.number(one.delivered_l),
-                numbers.number(one.pumping_h, digits=2),
-                numbers.number(one.dry_days, digits=2),
-                numbers.percent(one.lowest_share),
-            ]
-            for one in water.proof.months
+        months = water.proof.months
+        columns = [
+            [MONTHS[one.month - 1] for one in months],
+            column([one.asked_l for one in months], numbers),
+            column([one.delivered_l for one in months], numbers),
+            column([one.pumping_h for one in months], numbers, digits=2),
+            column([one.dry_days for one in months], numbers, digits=2),
+            [numbers.percent(one.lowest_share) for one in months],
         ]
         heads = ["", "L a day asked", "delivered", "h pumping", "dry days", "lowest content"]
         blocks += [
             heading(f"Water: {water.tank}"),
-            text(water.words),
+            text(desk.say(water.words)),
             *desk.chart(f"tank-{number}", height_mm=70.0),
-            table(heads, rows, align="lrrrrr"),
+            _by_month(heads, columns),
         ]
     return blocks
 

@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
-from sunpantry.explain.limits import replacement_limits
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from sunpantry.explain.limits import pipe_limits, replacement_limits
 from sunpantry.report.sheet.blocks import Block, heading, section, table, text
 from sunpantry.report.sheet.desk import Desk
-from sunpantry.report.sheet.words import limit_words
+from sunpantry.report.sheet.words import SECOND_SOURCES, limit_words
+
+if TYPE_CHECKING:
+    from sunpantry.plan.types import PlanPart
 
 
 def shopping(desk: Desk) -> Block:
@@ -27,18 +34,11 @@ def shopping(desk: Desk) -> Block:
         ),
     ]
     if plan.cost.unpriced:
-        names = ", ".join(plan.cost.unpriced)
+        names = ", ".join(map(desk.say, plan.cost.unpriced))
         blocks.append(text(f"Without a known price, and not in the sum: {names}."))
     if plan.wiring is not None:
         blocks += [heading("Cables, fuses and small things"), _materials(desk)]
-        blocks.append(
-            text(
-                f"Typical prices in {desk.materials_numbers.currency}. Lengths hold a tenth more "
-                "than the runs measure, for ends and bends. One spare of each fuse lies in the "
-                "box.",
-                quiet=True,
-            )
-        )
+        blocks.append(text(_materials_words(desk), quiet=True))
     blocks += [heading("Mounting"), _mounting(desk)]
     blocks += [
         heading("If the shop has another model"),
@@ -49,21 +49,22 @@ def shopping(desk: Desk) -> Block:
         _limits(desk),
     ]
     if plan.cost.replaced_after_years:
-        years = [numbers.number(one, digits=2) for one in plan.cost.replaced_after_years]
+        *some, last = [numbers.fixed(one, places=0) for one in plan.cost.replaced_after_years]
+        years = f"{', '.join(some)} and {last}" if some else last
         money = numbers.money(plan.cost.replacements)
         blocks.append(
             text(
-                f"Later: new batteries after about {', '.join(years)} years, together worth "
-                f"{money} of today's money."
+                f"Later: new batteries after about {years} years, together worth {money} of "
+                "today's money."
             )
         )
-    return section(2, "Shopping list", blocks)
+    return section(2, "Shopping list", blocks, room=0.65)
 
 
 def _parts(desk: Desk) -> Block:
     plan, numbers = desk.plan, desk.numbers
     rows = []
-    for part in plan.parts:
+    for part in _alike(plan.parts):
         buying = part.count - part.owned
         if buying <= 0:
             each, total = "", "you have it"
@@ -75,7 +76,10 @@ def _parts(desk: Desk) -> Block:
         count = str(part.count)
         if 0 < part.owned < part.count:
             count = f"{part.count} ({part.owned} you have)"
-        rows.append([part.role, part.name, count, each, total])
+        name = part.name
+        if plan.second_source is not None and part.role == name:
+            name = SECOND_SOURCES[plan.second_source.kind]
+        rows.append([part.role, desk.say(name), count, each, total])
     rows.append(["", "To buy", "", "", numbers.money(plan.cost.purchase, exact=True)])
     return table(
         ["", "part", "how many", "each", "in all"],
@@ -86,6 +90,36 @@ def _parts(desk: Desk) -> Block:
     )
 
 
+def _alike(parts: Iterable[PlanPart]) -> list[PlanPart]:
+    """One line for a model, however many arrays it stands in."""
+    lines: dict[tuple[str, str, float | None], PlanPart] = {}
+    for part in parts:
+        key = (part.role, part.name, part.unit_price)
+        same = lines.get(key)
+        lines[key] = (
+            part
+            if same is None
+            else replace(part, count=same.count + part.count, owned=same.owned + part.owned)
+        )
+    return list(lines.values())
+
+
+def _materials_words(desk: Desk) -> str:
+    """What prices and lengths mean, and what everything comes to."""
+    wiring, numbers = desk.plan.wiring, desk.materials_numbers
+    words = f"Typical prices in {numbers.currency}."
+    if wiring is None:
+        return words
+    if any(line.unit == "m" for line in wiring.materials):
+        words += " Lengths hold a tenth more than the runs measure, for ends and bends."
+    if any(line.item.startswith("spare") for line in wiring.materials):
+        words += " One spare of each fuse lies in the box."
+    if numbers.currency == desk.numbers.currency:
+        whole = numbers.money(desk.plan.cost.purchase + wiring.material_price)
+        words += f" With the parts above, {whole} in all."
+    return words
+
+
 def _materials(desk: Desk) -> Block:
     wiring = desk.plan.wiring
     if wiring is None:
@@ -93,7 +127,7 @@ def _materials(desk: Desk) -> Block:
     numbers = desk.materials_numbers
     rows = [
         [
-            line.item,
+            desk.say(line.item),
             numbers.number(line.quantity, "m" if line.unit == "m" else ""),
             numbers.money(line.price, exact=True),
             ", ".join(line.used_in),
@@ -113,7 +147,7 @@ def _materials(desk: Desk) -> Block:
 
 def _mounting(desk: Desk) -> Block:
     numbers = desk.numbers
-    rows = []
+    found: dict[tuple[str, str], int] = {}
     for place, array in enumerate(desk.plan.system.arrays):
         panel = array.panel
         if panel.length_m is None or panel.width_m is None:
@@ -125,8 +159,9 @@ def _mounting(desk: Desk) -> Block:
             )
         if panel.weight_kg is not None:
             size += f", {numbers.number(panel.weight_kg, 'kg')}"
-        where = _mount_words(desk, place)
-        rows.append([where, str(array.count), size])
+        where = (_mount_words(desk, place), size)
+        found[where] = found.get(where, 0) + array.count
+    rows = [[where, str(count), size] for (where, size), count in found.items()]
     return table(["frame or rails, with bolts and clamps", "panels", "size"], rows, align="lrl")
 
 
@@ -143,8 +178,14 @@ def _mount_words(desk: Desk, place: int) -> str:
 
 
 def _limits(desk: Desk) -> Block:
+    plan = desk.plan
+    found = [*replacement_limits(plan.setting, plan.system), *pipe_limits(plan.water)]
     rows = [
-        [one.role, one.name, "; ".join(limit_words(limit, desk.numbers) for limit in one.limits)]
-        for one in dict.fromkeys(replacement_limits(desk.plan.setting, desk.plan.system))
+        [
+            one.role,
+            desk.say(one.name),
+            "; ".join(limit_words(limit, desk.numbers) for limit in one.limits),
+        ]
+        for one in dict.fromkeys(found)
     ]
     return table(["", "in place of", "its label must say"], rows, align="lll", widths=(0, 0.6, 1.4))

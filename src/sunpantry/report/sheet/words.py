@@ -7,6 +7,8 @@ from sunpantry.explain.limits import Limit
 from sunpantry.figures import Figure, Given
 from sunpantry.parts.system import Array
 from sunpantry.report.numbers import Numbers
+from sunpantry.report.written import said
+from sunpantry.sky.best_tilts import compass_word
 
 HOUSING = {
     "shed": "in the shed",
@@ -14,6 +16,15 @@ HOUSING = {
     "buried": "in the ground",
     "outdoors": "outdoors",
 }
+SECOND_SOURCES = {
+    "mains": "the mains",
+    "generator": "a generator",
+    "carried_battery": "a battery that is carried",
+}
+# Flatter than this a panel looks up, whichever way it is turned.
+FLAT_DEG = 3.0
+# Smaller numbers are rounding, not findings.
+_LEAST = 0.0001
 IMPORTANCE = {"must": "must run", "should": "should run", "may": "may wait"}
 
 
@@ -47,10 +58,25 @@ def tilt_words(array: Array, numbers: Numbers) -> str:
     return f"{steep} in winter, {flat} in summer"
 
 
+def is_flat(array: Array) -> bool:
+    """Whether panels lie so flat that it does not matter which way they face."""
+    return max(array.tilt_deg) < FLAT_DEG
+
+
+def facing(array: Array, numbers: Numbers, *, word_only: bool = False) -> str:
+    """Which way panels face, from true north; empty where they lie flat."""
+    if is_flat(array):
+        return ""
+    word = compass_word(array.azimuth_deg)
+    if word_only:
+        return word
+    return f"{numbers.fixed(array.azimuth_deg, '°', places=0)} {word}"
+
+
 def limit_words(limit: Limit, numbers: Numbers) -> str:
     """One limit as a person reads it on a label."""
     if isinstance(limit.value, str):
-        return f"{limit.label}: {limit.value}"
+        return f"{limit.label}: {said(limit.value, numbers)}"
     value = numbers.number(limit.value, limit.unit)
     if limit.relation == "is":
         return f"{limit.label} {value}"
@@ -59,9 +85,10 @@ def limit_words(limit: Limit, numbers: Numbers) -> str:
 
 def given_words(given: Given, numbers: Numbers) -> str:
     """One input of a working."""
+    name = said(given.name, numbers)
     if isinstance(given.value, str):
-        return f"{given.name} {given.value}"
-    return f"{given.name} {numbers.number(given.value, given.unit)}"
+        return f"{name} {said(given.value, numbers)}"
+    return f"{name} {shown(given.value, given.unit, numbers)}"
 
 
 def inputs_words(figure: Figure, numbers: Numbers) -> str:
@@ -71,4 +98,11 @@ def inputs_words(figure: Figure, numbers: Numbers) -> str:
 
 def figure_value(figure: Figure, numbers: Numbers) -> str:
     """A headline number as printed everywhere."""
-    return numbers.number(figure.value, figure.unit)
+    return shown(figure.value, figure.unit, numbers)
+
+
+def shown(value: float, unit: str, numbers: Numbers) -> str:
+    """A number of a working; what is only left of rounding is not drawn out in zeros."""
+    if 0.0 < abs(value) < _LEAST:
+        return f"less than {numbers.number(_LEAST, unit)}"
+    return numbers.number(value, unit)

@@ -1,14 +1,12 @@
-"""Sections 6 and 9: the order of work with its cautions, and looking after it."""
+"""Section 6: the order of work with its cautions."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from sunpantry.explain.readings import rest_voltages
 from sunpantry.report.sheet.blocks import (
     Block,
-    bullets,
     caution,
     heading,
     section,
@@ -21,6 +19,7 @@ from sunpantry.report.sheet.desk import Desk
 from sunpantry.report.sheet.words import HOUSING, is_carried
 
 if TYPE_CHECKING:
+    from sunpantry.plan.types import WaterReport
     from sunpantry.wiring import WiringPlan
 
 
@@ -36,38 +35,44 @@ def order_of_work(desk: Desk) -> Block:
     building = list(_building(desk, wiring))
     blocks = [
         text("Tick each step. Do not go on past one that does not come out as it should."),
-        heading("Building, everything dead"),
+        heading("Building, everything dead" if len(building) > 1 else "First of all"),
         steps(building),
     ]
     first = len(building) + 1
+    water = list(_water(desk))
+    if water:
+        blocks += [heading("Pump, pipe and tank"), steps(water, first=first)]
+        first += len(water)
     if wiring is not None:
-        connecting = list(_connecting(wiring))
+        connecting = list(_connecting(desk, wiring))
         blocks += [heading("Connecting, in this order"), text(_why(desk)),
                    steps(connecting, first=first)]  # fmt: skip
         first += len(connecting)
-    blocks += [heading("Afterwards"), steps(list(_afterwards(wiring)), first=first)]
+    blocks += [heading("Afterwards"), steps(list(_afterwards(desk, wiring)), first=first)]
     if wiring is not None:
-        labels = _labels(wiring)
+        labels = _labels(desk, wiring)
         if labels:
             blocks += [
                 heading("Labels to write"),
                 table(["at", "what it says"], labels, widths=(0.35, 1)),
             ]
-    return section(6, "Order of work", blocks)
+    return section(6, "Order of work", blocks, room=0.6)
 
 
-def _labels(wiring: WiringPlan) -> list[list[str]]:
+def _labels(desk: Desk, wiring: WiringPlan) -> list[list[str]]:
     """What each label says, and everywhere it belongs."""
     places: dict[str, list[str]] = {}
     for one in wiring.notices:
         if one.kind == "label":
-            places.setdefault(one.text, []).append(one.where)
+            places.setdefault(desk.say(one.text), []).append(one.where)
     return [[", ".join(where), words] for words, where in places.items()]
 
 
 def _why(desk: Desk) -> str:
+    if desk.plan.system.bank is None:
+        return "What gives power comes last: it cannot be switched off."
     if desk.plan.system.controller is None:
-        return "First what stores, then what uses, then what gives."
+        return "What stores comes first, what gives power after it."
     return (
         "Battery first, because the controller finds its voltage from it and has nowhere to put "
         "the sun's power without it; panels last, because they cannot be switched off."
@@ -75,7 +80,7 @@ def _why(desk: Desk) -> str:
 
 
 def _building(desk: Desk, wiring: WiringPlan | None) -> Iterator[Block]:
-    said = _Said(wiring)
+    said = _Said(desk, wiring)
     bank = desk.plan.system.bank
     yield step(
         "Read the sheet through, lay out the parts, check them against the shopping list.",
@@ -88,7 +93,12 @@ def _building(desk: Desk, wiring: WiringPlan | None) -> Iterator[Block]:
             "with a blanket or card, tied down.",
             *said.about("G"),
         )
-    if bank is not None:
+    if bank is not None and bank.battery.chemistry == "power_bank":
+        yield step(
+            "Give the power bank a place in the shade,",
+            "never behind or under the panel in the sun: heat ages it fastest.",
+        )
+    elif bank is not None:
         yield step(
             "Put the battery in its place",
             f"{HOUSING[bank.housing]}, dry, off the floor, where nobody can drop a tool on it.",
@@ -131,7 +141,8 @@ def _building(desk: Desk, wiring: WiringPlan | None) -> Iterator[Block]:
 class _Said:
     """Hands out each notice once, at the first step it belongs to."""
 
-    def __init__(self, wiring: WiringPlan | None) -> None:
+    def __init__(self, desk: Desk, wiring: WiringPlan | None) -> None:
+        self._desk = desk
         self._left = [] if wiring is None else list(wiring.notices)
 
     def about(
@@ -145,17 +156,64 @@ class _Said:
         ]
         self._left = [one for one in self._left if one not in mine]
         sentences = dict.fromkeys(one.text for one in mine)
-        return [caution(sentence, danger="kill" in sentence) for sentence in sentences]
+        return [
+            caution(self._desk.say(sentence), danger="kill" in sentence) for sentence in sentences
+        ]
 
     def notices(self, kind: str) -> list[str]:
         """All that is left of one kind."""
         mine = [one for one in self._left if one.kind == kind]
         self._left = [one for one in self._left if one not in mine]
-        return list(dict.fromkeys(one.text for one in mine))
+        return list(dict.fromkeys(self._desk.say(one.text) for one in mine))
 
 
-def _connecting(wiring: WiringPlan) -> Iterator[Block]:
-    for sentence in wiring.steps:
+def _water(desk: Desk) -> Iterator[Block]:
+    """Pipe, pump and tank; what hangs straight on its panels is joined here too."""
+    numbers = desk.numbers
+    for water in desk.plan.water:
+        bore = numbers.number(water.pipe.bore_mm, "mm")
+        length = numbers.number(water.pipe_length_m, "m")
+        yield step(
+            f"Set up {water.tank} and lay the pipe:",
+            f"{length}, {bore} inside, on a steady slope without humps where air gathers, buried "
+            "or shaded. A strainer before the pump, a valve that lets nothing back after it, an "
+            "overflow at the tank that leads the water away.",
+        )
+        if water.suction_m > 0.0:
+            suction = numbers.number(water.suction_m, "m")
+            yield step(
+                f"Set {water.pump} near the water,",
+                f"no more than {suction} above its lowest level; fill pump and suction pipe with "
+                "water: run dry, it wears out in minutes.",
+            )
+        else:
+            yield step(
+                f"Set {water.pump} in or beside the water,",
+                "on a rope or a firm base, so that it never runs dry: dry, it wears out in "
+                "minutes.",
+            )
+        if water.array is not None:
+            yield from _direct(desk, water)
+
+
+def _direct(desk: Desk, water: WaterReport) -> Iterator[Block]:
+    """A pump straight on its panels."""
+    cable = desk.numbers.number(water.cable_length_m, "m")
+    yield step(
+        f"With the panels covered, lay the cable to {water.pump},",
+        f"{cable} one way, with a switch for direct current within reach of the pump. What size: "
+        "see what section 1 says of it.",
+        caution("In daylight panels are live. Join and part plugs only with the switch open."),
+    )
+    yield step(
+        "Check polarity, then join panels, switch and pump, + to + and − to −.",
+        "Uncover the panels, close the switch, and look whether water comes. A pump that turns "
+        "the wrong way lifts little or nothing.",
+    )
+
+
+def _connecting(desk: Desk, wiring: WiringPlan) -> Iterator[Block]:
+    for sentence in map(desk.say, wiring.steps):
         cut = min(
             (place + 1 for place in (sentence.find(": "), sentence.find(". ")) if place >= 0),
             default=len(sentence),
@@ -163,9 +221,10 @@ def _connecting(wiring: WiringPlan) -> Iterator[Block]:
         yield step(sentence[:cut], sentence[cut:].strip())
 
 
-def _afterwards(wiring: WiringPlan | None) -> Iterator[Block]:
-    if wiring is None or wiring.settings:
-        yield step("Set controller and inverter", "as in section 7.")
+def _afterwards(desk: Desk, wiring: WiringPlan | None) -> Iterator[Block]:
+    if wiring is not None and wiring.settings:
+        part = "controller" if desk.plan.system.inverter is None else "controller and inverter"
+        yield step(f"Set the {part}", "as in section 7.")
     yield step("Take the first readings", "at each point of section 8; write them down.")
     if wiring is not None:
         if any(one.kind == "label" for one in wiring.notices):
@@ -182,107 +241,3 @@ def _afterwards(wiring: WiringPlan | None) -> Iterator[Block]:
                 "by a licensed electrician, before anything but the inverter's own sockets is "
                 "used.",
             )
-
-
-def looking_after(desk: Desk) -> Block:
-    """Weekly, monthly, before winter; the charge by rest voltage; storage and the end.
-
-    Parameters
-    ----------
-    desk : Desk
-        The plan and how numbers are written.
-    """
-    system = desk.plan.system
-    bank = system.bank
-    kind = "" if bank is None else bank.battery.chemistry
-    weekly = ["Look along the panels: shade, leaves, droppings, a cracked glass?"]
-    if system.controller is not None:
-        weekly.append(
-            "Look at the controller: is it charging by day, does it reach full now and then?"
-        )
-    blocks = [heading("Weekly"), bullets(weekly)]
-    monthly = _monthly(kind, mains=system.inverter is not None)
-    if monthly:
-        blocks += [heading("Monthly"), bullets(monthly)]
-    autumn = ["Wash the panels with rain water; cut what has grown into the light."]
-    if desk.plan.wiring is not None and desk.plan.wiring.protections:
-        autumn.append("Tighten every terminal, with its fuse out. Warm or brown means loose.")
-    if bank is not None:
-        autumn.append("Fill the battery for a day with little use before the dark weeks begin.")
-    autumn.append("Compare a noon reading with section 8.")
-    blocks += [heading("Before winter"), bullets(autumn)]
-    if bank is not None:
-        blocks += _charge_by_voltage(desk)
-        blocks += [heading("Storage"), text(_storage(kind))]
-    blocks += [heading("At the end"), text(_end(kind))]
-    return section(9, "Looking after it", blocks, new_page=False)
-
-
-def _monthly(kind: str, *, mains: bool) -> list[str]:
-    items = []
-    if kind not in ("", "power_bank"):
-        items.append("Feel the terminals after an hour of load: none should be warm.")
-    if kind == "flooded":
-        items += [
-            "Check the level in every cell; top up with distilled water only, after charging, "
-            "never with acid. Goggles and gloves.",
-            "Wipe the top dry; wash off white crust with baking soda in water, caps on.",
-        ]
-    elif kind in ("agm", "gel"):
-        items.append("Look for bulging, leaking or a smell of bad eggs: stop charging then.")
-    elif kind == "lifepo4":
-        items.append("Look at the display of the battery, if it has one: cells alike, no alarm.")
-    if mains:
-        items.append("Press the test knob of the residual-current device, if there is one.")
-    return items
-
-
-def _charge_by_voltage(desk: Desk) -> list[Block]:
-    bank = desk.plan.system.bank
-    if bank is None:
-        return []
-    if bank.battery.chemistry == "power_bank":
-        return [heading("How full is it"), text("Its own lamps or display tell.")]
-    numbers = desk.numbers
-    rows = [
-        [numbers.percent(one.charge), numbers.fixed(one.volts, "V", places=2)]
-        for one in rest_voltages(bank)
-    ]
-    words = (
-        "Measure after some hours without sun and without load, best before sunrise. Under load "
-        "it reads lower, while charging higher."
-    )
-    if bank.battery.chemistry == "lifepo4":
-        words += (
-            " Between a fifth and nearly full this kind hardly changes its voltage: it tells "
-            "empty from full, not half from three quarters."
-        )
-    return [
-        heading("How full is it"),
-        text(words),
-        table(["charge", "volts at rest"], rows, align="rr", widths=(0, 0)),
-    ]
-
-
-def _storage(kind: str) -> str:
-    if kind in ("flooded", "agm", "gel"):
-        return (
-            "Store it full, cool and dry, everything off, and charge it again every two or three "
-            "months. A flat one freezes and is ruined."
-        )
-    return (
-        "Store it about half full, cool and dry, everything off. Look at it twice a year. Do not "
-        "charge it below freezing."
-    )
-
-
-def _end(kind: str) -> str:
-    words = "Panels go to a collection point for electrical goods; they hold lead and glass."
-    if kind in ("flooded", "agm", "gel"):
-        return f"{words} Lead batteries are taken back by whoever sells them, acid and all."
-    if kind:
-        return (
-            f"{words} Lithium batteries go to a collection point with their terminals taped; "
-            "never into the bin, never into the fire."
-        )
-    return words

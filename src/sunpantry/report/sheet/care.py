@@ -1,0 +1,113 @@
+"""Section 9: looking after it."""
+
+from __future__ import annotations
+
+from sunpantry.explain.readings import rest_voltages
+from sunpantry.report.sheet.blocks import Block, bullets, heading, section, table, text
+from sunpantry.report.sheet.desk import Desk
+
+
+def looking_after(desk: Desk) -> Block:
+    """Weekly, monthly, before winter; the charge by rest voltage; storage and the end.
+
+    Parameters
+    ----------
+    desk : Desk
+        The plan and how numbers are written.
+    """
+    system = desk.plan.system
+    bank = system.bank
+    kind = "" if bank is None else bank.battery.chemistry
+    weekly = ["Look along the panels: shade, leaves, droppings, a cracked glass?"]
+    if system.controller is not None:
+        weekly.append(
+            "Look at the controller: is it charging by day, does it reach full now and then?"
+        )
+    blocks = [heading("Weekly"), bullets(weekly)]
+    monthly = _monthly(kind, mains=system.inverter is not None)
+    if monthly:
+        blocks += [heading("Monthly"), bullets(monthly)]
+    autumn = ["Wash the panels with rain water; cut what has grown into the light."]
+    if desk.plan.wiring is not None and desk.plan.wiring.protections:
+        autumn.append("Tighten every terminal, with its fuse out. Warm or brown means loose.")
+    if bank is not None:
+        autumn.append(
+            "Use little for a day or two, so that the battery goes full into the dark weeks."
+        )
+    autumn.append("Compare a noon reading with section 8.")
+    blocks += [heading("Before winter"), bullets(autumn)]
+    if bank is not None:
+        blocks += _charge_by_voltage(desk)
+        blocks += [heading("Storage"), text(_storage(kind))]
+    blocks += [heading("At the end"), text(_end(kind))]
+    return section(9, "Looking after it", blocks, room=0.3)
+
+
+def _monthly(kind: str, *, mains: bool) -> list[str]:
+    items = []
+    if kind not in ("", "power_bank"):
+        items.append("Feel the terminals after an hour of load: none should be warm.")
+    if kind == "flooded":
+        items += [
+            "Check the level in every cell; top up with distilled water only, after charging, "
+            "never with acid. Goggles and gloves.",
+            "Wipe the top dry; wash off white crust with baking soda in water, caps on.",
+        ]
+    elif kind in ("agm", "gel"):
+        items.append("Look for bulging, leaking or a smell of bad eggs: stop charging then.")
+    elif kind == "lifepo4":
+        items.append("Look at the display of the battery, if it has one: cells alike, no alarm.")
+    if mains:
+        items.append("Press the test knob of the residual-current device, if there is one.")
+    return items
+
+
+def _charge_by_voltage(desk: Desk) -> list[Block]:
+    bank = desk.plan.system.bank
+    if bank is None:
+        return []
+    if bank.battery.chemistry == "power_bank":
+        return [heading("How full is it"), text("Its own lamps or display tell.")]
+    numbers = desk.numbers
+    rows = [
+        [numbers.percent(one.charge), numbers.fixed(one.volts, "V", places=2)]
+        for one in rest_voltages(bank)
+    ]
+    words = (
+        "Measure after some hours without sun and without load, best before sunrise. Under load "
+        "it reads lower, while charging higher."
+    )
+    if bank.battery.chemistry == "lifepo4":
+        words += (
+            " Between a fifth and nearly full this kind hardly changes its voltage: it tells "
+            "empty from full, not half from three quarters."
+        )
+    return [
+        heading("How full is it"),
+        text(words),
+        table(["charge", "volts at rest"], rows, align="rr", widths=(0, 0)),
+    ]
+
+
+def _storage(kind: str) -> str:
+    if kind in ("flooded", "agm", "gel"):
+        return (
+            "Store it full, cool and dry, everything off, and charge it again every two or three "
+            "months. A flat one freezes and is ruined."
+        )
+    return (
+        "Store it about half full, cool and dry, everything off. Look at it twice a year. Do not "
+        "charge it below freezing."
+    )
+
+
+def _end(kind: str) -> str:
+    words = "Panels go to a collection point for electrical goods; they hold lead and glass."
+    if kind in ("flooded", "agm", "gel"):
+        return f"{words} Lead batteries are taken back by whoever sells them, acid and all."
+    if kind:
+        return (
+            f"{words} Lithium batteries go to a collection point with their terminals taped; "
+            "never into the bin, never into the fire."
+        )
+    return words
