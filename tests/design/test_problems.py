@@ -88,8 +88,19 @@ OTHER_CASES = {
         "array[1].owned = 3: at most as many as there are, 2; lower owned, or raise count"
     ),
     ("", "", '[[array]]\ntilt = "besst"'): (
-        'array[1].tilt = "besst": "best", or a quantity in °, at least 0 and at most 90 °; '
+        'array[1].tilt = "besst": "best", "best for the promise", "best for the year", '
+        '"best for the darkest month", or a quantity in °, at least 0 and at most 90 °; '
         "expected a number with a unit such as '5 °'"
+    ),
+    ("", "", '[[array]]\nazimuth = "best for the summer"'): (
+        'array[1].azimuth = "best for the summer": "best", "best for the promise", '
+        '"best for the year", "best for the darkest month", "north", "north-east", "east", '
+        '"south-east", "south", "south-west", "west", "north-west", or a quantity in °, at least 0 '
+        "and at most 360 °; expected a number with a unit such as '5 °'"
+    ),
+    ("", "", '[[array]]\ntilt = "best for the year"\ntilt_winter = 70\ntilt_summer = 20'): (
+        'array[1].tilt = "best for the year": either tilt, or tilt_winter and tilt_summer; '
+        "take out tilt"
     ),
     ("", "", "[[array]]\ntilt_winter = 70"): (
         "array[1].tilt_summer = (missing): tilt_winter and tilt_summer together; add tilt_summer"

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sunpantry.design import Design, design_document, design_from, parse_design, write_design
+from sunpantry.design.kit import BEST
 from sunpantry.errors import InputError, Problem
 
 _KEYS = (
@@ -77,8 +78,8 @@ _ARRAYS = st.fixed_dictionaries(
     {},
     optional={
         "count": st.integers(1, 20),
-        "tilt": st.one_of(st.just("best"), _finite(0, 90)),
-        "azimuth": st.one_of(st.just("best"), _finite(0, 360)),
+        "tilt": st.one_of(st.sampled_from(BEST), _finite(0, 90)),
+        "azimuth": st.one_of(st.sampled_from(BEST), _finite(0, 360)),
         "part": _NAMES,
         "mounting": st.sampled_from(["roof", "wall"]),
     },

@@ -99,6 +99,26 @@ def test_winter_tilt_follows_the_hemisphere() -> None:
 
 
 @pytest.mark.regression
+def test_best_is_for_the_promise_unless_it_says_for_what() -> None:
+    aimed = kit(
+        """
+[[array]]
+tilt = "best for the year"
+azimuth = "best for the darkest month"
+[[array]]
+tilt = "best for the promise"
+[[array]]
+"""
+    ).arrays
+    assert [(one.tilt_deg, one.azimuth_deg) for one in aimed] == [(None, None)] * 3
+    assert [(one.tilt_aim, one.azimuth_aim) for one in aimed] == [
+        ("year", "darkest month"),
+        ("promise", "promise"),
+        ("promise", "promise"),
+    ]
+
+
+@pytest.mark.regression
 def test_all_problems_come_at_once() -> None:
     with pytest.raises(PartError) as raised:
         kit(

@@ -76,7 +76,7 @@ def _both_tilts(choice: ArrayChoice, at: str) -> Found:
     elif choice.tilt_winter_deg is not None and choice.tilt_deg != "best":
         yield Problem(
             f"{at}.tilt",
-            f"{choice.tilt_deg:g}",
+            shown(choice.tilt_deg) if isinstance(choice.tilt_deg, str) else f"{choice.tilt_deg:g}",
             "either tilt, or tilt_winter and tilt_summer",
             "take out tilt",
         )

@@ -31,8 +31,10 @@ from sunpantry.units import Quantity, SquareCentimetres, parse_quantity
 
 NONE = "none"
 BANK_VOLTAGES = (5.0, 12.0, 24.0, 48.0)
+# What 'best' is best for; alone it leaves the choice to the search, for the promise.
+BEST = ("best", "best for the promise", "best for the year", "best for the darkest month")
 COMPASS: dict[str, float | str] = {
-    "best": "best",
+    **{word: word for word in BEST},
     "north": 0.0,
     "north-east": 45.0,
     "east": 90.0,
@@ -43,7 +45,9 @@ COMPASS: dict[str, float | str] = {
     "north-west": 315.0,
 }
 Tilt = Annotated[
-    float | str, Choice("°", {"best": "best"}, at_least=0.0, at_most=90.0), written("°")
+    float | str,
+    Choice("°", {word: word for word in BEST}, at_least=0.0, at_most=90.0),
+    written("°"),
 ]
 SeasonTilt = Annotated[float, Quantity("°", at_least=0, at_most=90), written("°")]
 Azimuth = Annotated[float | str, Choice("°", COMPASS, at_least=0.0, at_most=360.0), written("°")]
@@ -188,9 +192,13 @@ class ArrayChoice(PartChoice):
     series: Count | None = None
     parallel: Count | None = None
     owned: Owned = 0
-    tilt_deg: Tilt = Field(default="best", description="0° flat, 90° upright")
-    tilt_winter_deg: SeasonTilt | None = Field(default=None, description="October to March")
-    tilt_summer_deg: SeasonTilt | None = Field(default=None, description="April to September")
+    tilt_deg: Tilt = Field(default="best", description="0° flat, 90° upright, or best")
+    tilt_winter_deg: SeasonTilt | None = Field(
+        default=None, description="October to March, in the south April to September"
+    )
+    tilt_summer_deg: SeasonTilt | None = Field(
+        default=None, description="the other half of the year"
+    )
     azimuth_deg: Azimuth = Field(default="best", description="compass direction faced")
     mounting: Literal["ground", "roof", "wall", "pole", "carried"] = "ground"
 

@@ -63,7 +63,8 @@ importance = "may"
 # part = "…"                  # a name from the list: `sunpantry parts` shows it
 # count = 2
 # owned = true                # already there, costs nothing
-# tilt = "best"               # or "60°"
+# tilt = "best"               # for the promise; or "60°", "best for the year", "best for the
+#                             # darkest month"; or tilt_winter = "70°" and tilt_summer = "30°"
 # azimuth = "south"           # or "best", or degrees from north: 180
 
 # [battery]                   # or describe your own by the figures on its label

@@ -26,6 +26,7 @@ from sunpantry.parts.curves import panel_model
 
 Label = TypeVar("Label", bound=Nameplate)
 
+BEST_FOR = "best for the "
 # April to September, by position in the year.
 _APRIL_TO_SEPTEMBER = range(3, 9)
 
@@ -48,6 +49,8 @@ class ArrayKit:
         Compass direction faced [°]; ``None``: the best.
     mounting : str
         'ground', 'roof', 'wall', 'pole' or 'carried'.
+    tilt_aim, azimuth_aim : str
+        What an open tilt and azimuth shall be best for: 'promise', 'year', 'darkest month'.
     """
 
     panel: PanelNameplate | None
@@ -58,6 +61,8 @@ class ArrayKit:
     tilt_deg: tuple[float, ...] | None
     azimuth_deg: float | None
     mounting: str
+    tilt_aim: str = "promise"
+    azimuth_aim: str = "promise"
 
 
 @dataclass(frozen=True)
@@ -281,7 +286,16 @@ def _array_kit(choice: ArrayChoice, panel: PanelNameplate | None, *, south: bool
         tilt_deg=tilt,
         azimuth_deg=None if isinstance(choice.azimuth_deg, str) else choice.azimuth_deg,
         mounting=choice.mounting,
+        tilt_aim=_aim(choice.tilt_deg),
+        azimuth_aim=_aim(choice.azimuth_deg),
     )
+
+
+def _aim(written: float | str) -> str:
+    """What 'best for the …' names; plain 'best' and degrees are left to the promise."""
+    if isinstance(written, str) and written.startswith(BEST_FOR):
+        return written.removeprefix(BEST_FOR)
+    return "promise"
 
 
 def _bank_kit(choice: BatteryChoice | None, battery: BatteryNameplate | None) -> BankKit:

@@ -16,8 +16,9 @@ from sunpantry.design.document import read_design
 from sunpantry.design.kit import InverterChoice
 from sunpantry.design.models import Design
 from sunpantry.parts.catalogue import shipped_catalogue
-from sunpantry.parts.resolve import Kit, resolve_kit
+from sunpantry.parts.resolve import Kit
 from sunpantry.plan.direct_pump import DirectPump
+from sunpantry.plan.facing import kit_of
 from sunpantry.plan.pumps import choose_pumps
 from sunpantry.simulate.bus import Habits
 from sunpantry.simulate.setting import Ground, Setting
@@ -97,12 +98,12 @@ def question_of(design: Design, *, folder: Path | None = None) -> Question:
         step_h=design.step_h,
         folder=folder,
     )
-    south = sky.place.latitude < 0.0
-    kit = resolve_kit(design, shipped_catalogue(), south=south)
+    setting = setting_of(design, sky)
+    kit = kit_of(design, setting)
     return Question(
         design=design,
         sky=sky,
-        setting=setting_of(design, sky),
+        setting=setting,
         kit=kit,
         pricing=Pricing.of(design, kit),
     )

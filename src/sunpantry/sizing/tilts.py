@@ -32,16 +32,10 @@ def tilt_candidates(
     tuple of tuple of float
         Each twelve tilts, January first [°].
     """
-    looked_at = setting.excerpt(range(min(setting.years, 3)))
-    slopes = np.arange(0.0, _STEEPEST_DEG + 1e-9, 3.0 * _STEP_DEG)
-    light = np.stack([_monthly_light(looked_at, slope, azimuth_deg) for slope in slopes])
-    fine = np.arange(0.0, _STEEPEST_DEG + 1e-9, _STEP_DEG)
-    by_month = np.stack([_through(slopes, month, fine) for month in light.T], axis=1)
-    whole_year = by_month.sum(axis=1)
-    best_month = by_month.max(axis=0)
-    darkest = int(np.argmin(np.where(best_month > 0.1, best_month, np.inf)))
+    fine, by_month = _light_by_tilt(setting, azimuth_deg)
+    darkest = darkest_month(by_month)
     steep = float(fine[np.argmax(by_month[:, darkest])])
-    shallow = float(fine[np.argmax(whole_year)])
+    shallow = float(fine[np.argmax(by_month.sum(axis=1))])
     low, high = min(steep, shallow), max(steep, shallow)
     steps = max(int(np.ceil((high - low) / _WIDEST_GAP_DEG)), 1)
     between = np.round(np.linspace(low, high, steps + 1) / _STEP_DEG) * _STEP_DEG
@@ -58,7 +52,44 @@ def tilt_candidates(
     return (*fixed, tuple(cold if dark else warm for dark in dark_half))
 
 
-def _monthly_light(setting: Setting, slope_deg: float, azimuth_deg: float) -> FloatArray:
+def best_tilt(setting: Setting, azimuth_deg: float, aim: str) -> float:
+    """The fixed tilt that gathers most light, whatever the loads.
+
+    Parameters
+    ----------
+    setting : Setting
+        Sky; the light of its first years is looked at.
+    azimuth_deg : float
+        Compass direction faced [°].
+    aim : str
+        'year', or 'darkest month'.
+
+    Returns
+    -------
+    float
+        To five degrees [°].
+    """
+    fine, by_month = _light_by_tilt(setting, azimuth_deg)
+    light = by_month[:, darkest_month(by_month)] if aim == "darkest month" else by_month.sum(axis=1)
+    return float(fine[np.argmax(light)])
+
+
+def darkest_month(by_month: FloatArray) -> int:
+    """Month in which the best of some planes (rows) gets least, polar night left out, 0 to 11."""
+    best_month = by_month.max(axis=0)
+    return int(np.argmin(np.where(best_month > 0.1, best_month, np.inf)))
+
+
+def _light_by_tilt(setting: Setting, azimuth_deg: float) -> tuple[FloatArray, FloatArray]:
+    """Tilts every five degrees, and the light on them by month, shape (tilts, 12)."""
+    looked_at = setting.excerpt(range(min(setting.years, 3)))
+    slopes = np.arange(0.0, _STEEPEST_DEG + 1e-9, 3.0 * _STEP_DEG)
+    light = np.stack([monthly_light(looked_at, slope, azimuth_deg) for slope in slopes])
+    fine = np.arange(0.0, _STEEPEST_DEG + 1e-9, _STEP_DEG)
+    return fine, np.stack([_through(slopes, month, fine) for month in light.T], axis=1)
+
+
+def monthly_light(setting: Setting, slope_deg: float, azimuth_deg: float) -> FloatArray:
     """Light on a plane by month, dirt and snow included, in arbitrary units."""
     mean = setting.plane((float(slope_deg),) * 12, azimuth_deg).poa_w_m2.mean(axis=0)
     months = np.bincount(setting.month_of, minlength=12)

@@ -139,8 +139,7 @@ def told(work: Callable[[], T | Refused]) -> T | Refused:
 def question(text: str) -> Question:
     """Look up everything a document refers to; the sky is remembered between changes."""
     from sunpantry.demand.demand import demand_of
-    from sunpantry.parts.catalogue import shipped_catalogue
-    from sunpantry.parts.resolve import resolve_kit
+    from sunpantry.plan.facing import kit_of
     from sunpantry.plan.questions import Question, question_of, setting_of
     from sunpantry.sizing.cost import Pricing
 
@@ -154,7 +153,7 @@ def question(text: str) -> Question:
     demand = demand_of(design, sky.place, sky.weather.grid)
     asked = setting_of(design, sky, demand=demand)
     setting = replace(first.setting.with_demand(demand), habits=asked.habits)
-    kit = resolve_kit(design, shipped_catalogue(), south=sky.place.latitude < 0.0)
+    kit = kit_of(design, setting)
     return Question(design, sky, setting, kit, Pricing.of(design, kit))
 
 
@@ -299,6 +298,7 @@ def _answer(text: str, found: Found) -> Answer | Refused:
     return Answer(
         glance=glance_of_plan(plan, time.perf_counter() - start),
         plan=plain(plan_json(plan)),
+        wiring=() if plan.wiring is None else plan.wiring.workings,
         drawings=drawings_of(plan),
         pinned=written,
     )
