@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from sunpantry.design.site import Site
-from sunpantry.errors import InputError
+from sunpantry.errors import InputError, Problem, WeatherError
 from sunpantry.sky.climate import Climate, climate_of
 from sunpantry.sky.generator import weather_years
 from sunpantry.sky.horizon import Horizon, horizon_of
@@ -16,6 +17,9 @@ from sunpantry.sky.losses import MonthlyLosses, default_losses
 from sunpantry.sky.place import Place, place_at
 from sunpantry.sky.weather import Weather
 from sunpantry.timegrid import TimeGrid
+
+if TYPE_CHECKING:
+    from sunpantry.sky.files import FileWeather
 
 # Tilt taken for the default snow loss until the array has one [°].
 USUAL_TILT_DEG = 45.0
@@ -138,7 +142,7 @@ def sky_of(
 
     Raises
     ------
-    InputError, WeatherError
+    InputError
         When the place or the weather cannot be used.
     """
     place = place_of(site)
@@ -147,10 +151,12 @@ def sky_of(
     notes: tuple[str, ...] = ()
     measured = False
     if site.weather_file is not None:
-        from sunpantry.sky.files import read_weather_file
-
-        read = read_weather_file((folder or Path()) / site.weather_file, place, grid)
+        read = _own_weather(site.weather_file, folder or Path(), place, grid)
         climate, weather, notes = read.climate, read.weather, read.notes
+        if site.monthly_sun_kwh_m2_day is not None:
+            named = Path(site.weather_file).name
+            told = f"{named} is used; the monthly sun typed in is left aside."
+            climate = replace(climate, notes=(*climate.notes, told))
         measured = weather is not None
     else:
         climate = climate_of(
@@ -170,6 +176,26 @@ def sky_of(
         measured=measured,
         notes=(*climate.notes, *(note for note in notes if note not in climate.notes)),
     )
+
+
+def _own_weather(file: str, folder: Path, place: Place, grid: TimeGrid) -> FileWeather:
+    """Read a weather file; what is wrong with it is said of the field that names it."""
+    from sunpantry.sky.files import read_weather_file
+
+    path = folder / file
+    named = f'"{Path(file).name or file}"'
+    try:
+        return read_weather_file(path, place, grid)
+    except WeatherError as error:
+        why, _, remedy = str(error).removeprefix(f"{path.name}: ").rpartition("; ")
+        raise InputError.one("site.weather_file", named, why, remedy) from error
+    except InputError as error:
+        raise InputError(
+            Problem(
+                "site.weather_file", named, f"{one.where} = {one.value}: {one.allowed}", one.remedy
+            )
+            for one in error.problems
+        ) from error
 
 
 def _stated_losses(site: Site, climate: Climate) -> MonthlyLosses | None:

@@ -165,7 +165,7 @@ def _is_tmy3(path: Path) -> bool:
             stream.readline()
             return stream.readline().startswith("Date (MM/DD/YYYY)")
     except OSError as error:
-        raise WeatherError(f"{path}: {error.strerror or error}; check the name") from error
+        raise WeatherError(f"{path.name}: {error.strerror or error}; check the name") from error
 
 
 def _how_far(record: WeatherRecord, place: Place) -> tuple[float | None, tuple[str, ...]]:

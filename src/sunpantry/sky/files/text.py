@@ -67,7 +67,7 @@ def read_text(path: Path) -> TextTable:
     try:
         lines = path.read_text(encoding="utf-8-sig").splitlines()
     except OSError as error:
-        raise WeatherError(f"{path}: {error.strerror or error}; check the name") from error
+        raise WeatherError(f"{path.name}: {error.strerror or error}; check the name") from error
     except UnicodeDecodeError as error:
         raise fault(
             path, "file", "not text", "needs a text file in UTF-8", "save it as CSV, UTF-8"

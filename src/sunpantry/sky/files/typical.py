@@ -140,7 +140,7 @@ def _read(
         # The text, not the name: a name that looks like an address would be gone out for.
         return reader(path if kind == "TMY2" else io.StringIO(_text(path)))
     except OSError as error:
-        raise WeatherError(f"{path}: {error.strerror or error}; check the name") from error
+        raise WeatherError(f"{path.name}: {error.strerror or error}; check the name") from error
     except Exception as error:  # the readers raise anything from KeyError to bare Exception
         why = f"{type(error).__name__}: {error}".splitlines()[0]
         raise fault(
