@@ -132,7 +132,7 @@ def again(heard: Heard) -> Callable[[], tuple[np.ndarray, ...]]:
 
     def call() -> tuple[np.ndarray, ...]:
         fresh = tuple(np.zeros_like(one) for one in after)
-        real_kernel(*before, heard.step_h, *fresh)
+        real_kernel(*before, heard.step_h, 0, fresh[1].shape[1], *fresh)
         return fresh
 
     return call

@@ -205,6 +205,18 @@ PROOF = closed(
     ),
     energy_audit=AUDIT,
 )
+STAGE = closed(year=COUNT, capacity_left=SHARE, hours_without=NUMBER)
+FADING = closed(
+    years=listed(
+        closed(year=COUNT, battery=COUNT, capacity_left=SHARE, hours_without=NUMBER, used=NUMBER)
+    ),
+    first=STAGE,
+    middle=STAGE,
+    last=STAGE,
+    replaced_after=listed(COUNT),
+    capacity_left_at_end=NUMBER,
+    words=TEXT,
+)
 PLAN = closed(
     format={"const": 1},
     name=TEXT,
@@ -244,6 +256,7 @@ PLAN = closed(
     proof=ref("proof"),
     proof_new=ref("proof"),
     proof_if_darker=ref("proof"),
+    as_the_battery_ages=or_null(FADING),
     search=closed(
         spoke_for=COUNT,
         simulated=COUNT,

@@ -59,8 +59,8 @@ def designs() -> tuple[list[FloatArray], list[BatteryModel | None]]:
     return rows, list(models)
 
 
-def told(step_h: float = 1.0) -> Told:
-    """Run them."""
+def told(step_h: float = 1.0, *, years: int = 1, year_by_year: bool = False) -> Told:
+    """Run them, the ten days taken as one "year" or as several."""
     sun, cold = weather()
     rows, models = designs()
     steps = cold.size
@@ -73,7 +73,8 @@ def told(step_h: float = 1.0) -> Told:
     jobs = np.cumsum((np.arange(steps) % 24 == 6) * 25.0)
     return run(
         rows, sun=sun, loads=loads, models=models, cell_c=cold, step_h=step_h,
-        flexible=flexible, arrived=np.stack([jobs, jobs])[None],
+        flexible=flexible, arrived=np.stack([jobs, jobs])[None], years=years,
+        year_by_year=year_by_year,
     )  # fmt: skip
 
 

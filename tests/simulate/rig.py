@@ -160,6 +160,7 @@ def run(
     arrived: FloatArray | None = None,
     allowed_h: FloatArray = NO_LIMITS,
     traced: bool = True,
+    year_by_year: bool = False,
 ) -> Told:
     """Run rows through the kernel; the "year" is as long as the sun given for it.
 
@@ -172,6 +173,8 @@ def run(
     models : sequence
         Banks whose voltage curves the rows point to; a number: level at that voltage;
         ``None``: level 12 V.
+    year_by_year : bool
+        Break off after each year and go on from there.
     """
     designs = np.stack(rows)
     count = len(designs)
@@ -202,23 +205,27 @@ def run(
     )
     told.monthly[:, :, at.M_LOWEST] = 1.0
     cells = np.broadcast_to(np.asarray(cell_c, dtype=np.float64), (1, years * steps))
-    run_designs(
-        designs,
-        np.zeros((count, at.STATE_COLUMNS)),
-        np.ascontiguousarray(shown, dtype=np.float32),
-        place,
-        np.zeros(steps, dtype=np.int64),
-        np.stack([_curve(model) for model in models]),
-        np.ascontiguousarray(cells),
-        loads,
-        flexible,
-        arrived,
-        told.served,
-        allowed_h,
-        step_h,
-        told.totals,
-        told.yearly,
-        told.monthly,
-        told.traces,
-    )
+    states = np.zeros((count, at.STATE_COLUMNS))
+    spans = [(year, year + 1) for year in range(years)] if year_by_year else [(0, years)]
+    for span in spans:
+        run_designs(
+            designs,
+            states,
+            np.ascontiguousarray(shown, dtype=np.float32),
+            place,
+            np.zeros(steps, dtype=np.int64),
+            np.stack([_curve(model) for model in models]),
+            np.ascontiguousarray(cells),
+            loads,
+            flexible,
+            arrived,
+            told.served,
+            allowed_h,
+            step_h,
+            *span,
+            told.totals,
+            told.yearly,
+            told.monthly,
+            told.traces,
+        )
     return told

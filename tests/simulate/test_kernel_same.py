@@ -66,6 +66,16 @@ def test_threads_do_not_matter() -> None:
     assert_same(*results)
 
 
+# A battery that fades is run year by year: without fading nothing may change by that. The
+# loads are those of ten days, so that a year begins in the midst of them.
+@pytest.mark.independent
+@pytest.mark.parametrize("years", [2, 5, 10])
+def test_broken_off_and_gone_on(years: int) -> None:
+    whole = mixed.told(years=years)
+    assert_same(mixed.told(years=years, year_by_year=True), whole)
+    assert (whole.yearly[:, 1:, at.Y_ASKED] > 0.0).all()
+
+
 @pytest.mark.independent
 def test_neighbours_do_not_matter() -> None:
     rows, models = mixed.designs()

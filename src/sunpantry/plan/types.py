@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from sunpantry.demand.series import Demand
     from sunpantry.demand.water_jobs import PipeChoice
     from sunpantry.match.finding import Finding
+    from sunpantry.simulate.fading import Fading
     from sunpantry.simulate.setting import Setting
     from sunpantry.simulate.water import TankProof
     from sunpantry.sizing.cost import Cost
@@ -260,6 +261,8 @@ class Plan:
         What helps out.
     alternatives : tuple of Alternative
         Other ways, with a second source, where the search may look for them.
+    fading : Fading or None
+        As the battery ages: hours without power, and when it is replaced.
     notes : tuple of str
         What a reader must know.
     seed : int
@@ -294,3 +297,4 @@ class Plan:
     water: tuple[WaterReport, ...] = ()
     second_source: SecondSourceReport | None = None
     alternatives: tuple[Alternative, ...] = ()
+    fading: Fading | None = None

@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING, Any
 from sunpantry.figures import Figure
 from sunpantry.match.finding import Finding
 from sunpantry.parts.system import Array, System
+from sunpantry.plan.battery_years import fading_words
 from sunpantry.plan.types import Alternative, Plan, WaterReport
 from sunpantry.simulate.proof import Proof
 
 if TYPE_CHECKING:
     from sunpantry.demand.water_jobs import PipeChoice
+    from sunpantry.simulate.fading import Fading
 
 # Changes when a key is taken away or its meaning changes; new keys may come at any time.
 FORMAT = 1
@@ -63,6 +65,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "proof": proof_json(plan.proof),
         "proof_new": proof_json(plan.proof_new),
         "proof_if_darker": proof_json(plan.proof_darker),
+        "as_the_battery_ages": fading_json(plan.fading),
         "search": asdict(plan.search),
         "frontier": [
             {
@@ -86,6 +89,13 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "seed": plan.seed,
         "version": plan.version,
     }
+
+
+def fading_json(fading: Fading | None) -> dict[str, Any] | None:
+    """What happens as the battery ages."""
+    if fading is None:
+        return None
+    return {**asdict(fading), "words": fading_words(fading)}
 
 
 def water_json(water: WaterReport) -> dict[str, Any]:

@@ -8,6 +8,7 @@ from textwrap import fill
 from sunpantry.design.moments import SHORT_MONTHS
 from sunpantry.figures import Figure
 from sunpantry.match.finding import Severity
+from sunpantry.plan.battery_years import fading_words
 from sunpantry.plan.types import Plan
 from sunpantry.report.columns import columns_of
 from sunpantry.report.water_text import water_text
@@ -36,6 +37,7 @@ def plan_text(plan: Plan) -> str:
         _choice(plan),
         _months(plan),
         _winters(plan),
+        _fading(plan),
         _loads(plan),
         *[water_text(one) for one in plan.water],
         _frontier(plan),
@@ -167,6 +169,21 @@ def _winters(plan: Plan) -> str:
     )
     body = columns_of(rows, heads if stored else heads[:-1])
     return _titled("The darkest winters", f"{body}\n\n{tail}")
+
+
+def _fading(plan: Plan) -> str:
+    fading = plan.fading
+    if fading is None:
+        return ""
+    half = "half its life" if fading.replaced_after else "half-way"
+    last = "last year" if fading.replaced_after else "last winter"
+    rows = [
+        (name, f"{stage.year}", f"{stage.capacity_left:.0%}", f"{stage.hours_without:.1f}")
+        for name, stage in (("new", fading.first), (half, fading.middle), (last, fading.last))
+    ]
+    table = columns_of(rows, ("", "in year", "capacity left", "h without a year"))
+    words = _wrapped(f"Hours are means over all winters. {fading_words(fading)}")
+    return _titled("As the battery ages", f"{table}\n\n{words}")
 
 
 def _loads(plan: Plan) -> str:

@@ -26,10 +26,8 @@ GROUP = 4
 
 
 @rare_part
-def start(
-    designs: FloatArray, states: FloatArray, totals: FloatArray, n: int, step_h: float
-) -> None:
-    """Begin with a full bank, everything switched on; work out what a step needs again."""
+def start(designs: FloatArray, states: FloatArray, totals: FloatArray, n: int) -> None:
+    """Begin with a full bank, everything switched on."""
     full = designs[n, at.FULL_WH]
     well = designs[n, at.AVAILABLE] * full
     states[n, :] = 0.0
@@ -40,6 +38,13 @@ def start(
     states[n, at.S_YEAR_LOW] = 1.0
     states[n, at.S_LAST_FULL] = -1.0
     totals[n, at.T_STORED_FIRST] = full
+
+
+@rare_part
+def get_ready(designs: FloatArray, states: FloatArray, n: int, step_h: float) -> None:
+    """Work out what a step needs again and again."""
+    full = designs[n, at.FULL_WH]
+    well = designs[n, at.AVAILABLE] * full
     states[n, at.D_WELL] = well
     states[n, at.D_PER_WELL] = 1.0 / well
     states[n, at.D_PER_FULL] = 1.0 / full
@@ -107,6 +112,8 @@ def run_group(
     served: FloatArray,
     allowed_h: FloatArray,
     step_h: float,
+    from_year: int,
+    until_year: int,
     totals: FloatArray,
     yearly: FloatArray,
     monthly: FloatArray,
@@ -121,7 +128,8 @@ def run_group(
     designs : (n, DESIGN_COLUMNS)
         What each design is, by :mod:`sunpantry.simulate.layout`.
     states : (n, STATE_COLUMNS)
-        Scratch space.
+        How each design stands at the end; at the beginning too, where the run goes on
+        from a year before.
     sun : (sources, 3, years * lit steps), float32 or float64
         MPPT: power and voltage of one string at its maximum power, and its voltage at
         no load [W, V, V]. PWM: current of one string at three battery voltages [A].
@@ -148,18 +156,22 @@ def run_group(
         limit. A design that has used up an allowance is given up (``T_STOPPED``).
     step_h : float
         Length of a step [h].
+    from_year, until_year : int
+        Years to run now, the second not among them; from 0 the run begins anew.
     totals, yearly, monthly, traces
         Results, zeros on entry (``M_LOWEST`` one): (n, TOTAL_COLUMNS),
         (n, years, YEAR_COLUMNS), (traced, 12, MONTH_COLUMNS),
         (traced, TRACE_COLUMNS + TRACE_QUEUE_COLUMNS for each queue, steps).
     """
     for n in range(first, last):
-        start(designs, states, totals, n, step_h)
+        if from_year == 0:
+            start(designs, states, totals, n)
+        get_ready(designs, states, n, step_h)
     steps = sun_place.shape[0]
     lit = sun.shape[2] // yearly.shape[1]
     per_day = round(24.0 / step_h)
-    at_load = 0
-    for y in range(yearly.shape[1]):
+    at_load = from_year * steps % loads.shape[1]
+    for y in range(from_year, until_year):
         left_today = per_day
         for i in range(steps):
             t = y * steps + i
@@ -201,18 +213,21 @@ def _entry(fingerprint: int) -> Callable[..., int]:
         served: FloatArray,
         allowed_h: FloatArray,
         step_h: float,
+        from_year: int,
+        until_year: int,
         totals: FloatArray,
         yearly: FloatArray,
         monthly: FloatArray,
         traces: FloatArray,
     ) -> int:
-        """Run every design through every year; arrays as for :func:`run_group`."""
+        """Run every design through the years; arrays as for :func:`run_group`."""
         groups = (designs.shape[0] + GROUP - 1) // GROUP
         for g in prange(groups):
             run_group(
                 g * GROUP, min((g + 1) * GROUP, designs.shape[0]),
                 designs, states, sun, sun_place, month_of, curves, cells_c, loads, flexible,
-                arrived, served, allowed_h, step_h, totals, yearly, monthly, traces,
+                arrived, served, allowed_h, step_h, from_year, until_year,
+                totals, yearly, monthly, traces,
             )  # fmt: skip
         return fingerprint
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from sunpantry.parts.system import System
-from sunpantry.physics.ageing import BatteryLife, arrhenius_factor, battery_life
+from sunpantry.physics.ageing import BatteryLife
 from sunpantry.simulate import layout as at
-from sunpantry.simulate.columns import bank_model
+from sunpantry.simulate.life import life_of
 from sunpantry.simulate.load_proof import LoadProof, given_up, load_proofs
 from sunpantry.simulate.run import Runs, run_systems
 from sunpantry.simulate.second_source import SecondSource
@@ -203,6 +203,9 @@ def proof_of(
     kept = np.all(hours <= np.array(promise_h) + DARK_H, axis=1)
     by_class = hours.mean(axis=0)
     trace = runs.traces[0]
+    bank, life = system.bank, None
+    if bank is not None:
+        life = life_of(bank, totals, setting.cells_c(bank.housing), years=years)
     return Proof(
         winters=years,
         winters_without_shortfall=int(years - dark.sum()),
@@ -217,7 +220,7 @@ def proof_of(
         winter_list=_winters(yearly),
         loads=load_proofs(setting.demand, system, trace, years),
         audit=audit_of(totals, years),
-        life=_life(setting, system, totals, years),
+        life=life,
         full_day_share=float(yearly[:, at.Y_FULL_DAYS].mean() / 365.0),
         low_hours_per_year=float(totals[at.T_LOW_H] / years),
         gassing_ah_per_year=float(totals[at.T_GAS_AH] / years),
@@ -303,16 +306,4 @@ def _winters(yearly: FloatArray) -> tuple[WinterProof, ...]:
             backup_wh=float(row[at.Y_BACKUP_WH]),
         )
         for number, row in enumerate(yearly)
-    )
-
-
-def _life(setting: Setting, system: System, totals: FloatArray, years: int) -> BatteryLife | None:
-    if system.bank is None:
-        return None
-    return battery_life(
-        bank_model(system.bank),
-        wear_per_year=float(totals[at.T_WEAR]) / years,
-        low_h_per_year=float(totals[at.T_LOW_H]) / years,
-        unfilled_h_per_year=float(totals[at.T_UNFILLED_H]) / years,
-        warmth=arrhenius_factor(setting.cells_c(system.bank.housing)),
     )

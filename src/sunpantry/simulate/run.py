@@ -19,9 +19,10 @@ from sunpantry.simulate.columns import (
     no_bank_columns,
     regulated_columns,
 )
+from sunpantry.simulate.course import Course, stack_loads
 from sunpantry.simulate.second_source import SecondSource
 from sunpantry.simulate.setting import Setting
-from sunpantry.timegrid import FloatArray, IntArray
+from sunpantry.timegrid import FloatArray
 
 NO_LIMITS = np.array([-1.0, -1.0, -1.0])
 DEFAULT_HOUSING = "shed"
@@ -145,6 +146,62 @@ class Rows:
             self._load_sets.append(setting.loads(system))
         row[at.LOADS] = self._load_rows[loads_key]
 
+    def lay_out(
+        self,
+        *,
+        allowed_h: FloatArray = NO_LIMITS,
+        traced: Sequence[int] = (),
+        years: slice | None = None,
+    ) -> Course:
+        """Arrays of every row for the kernel, before the first year.
+
+        Parameters
+        ----------
+        allowed_h, traced, years
+            See :meth:`run`.
+        """
+        setting = self.setting
+        n = len(self.designs)
+        designs = np.stack(self.designs) if n else np.zeros((0, at.DESIGN_COLUMNS))
+        for place, row in enumerate(traced):
+            designs[row, at.TRACE] = float(place)
+        chosen = np.arange(setting.years)[years or slice(None)]
+        steps = setting.sun_place.size
+        lit = setting.lit.size
+        sun = np.stack(self._source_arrays)
+        cells = np.stack([setting.cells_c(housing) for housing in self._housings])
+        if chosen.size != setting.years:
+            sun = sun.reshape(sun.shape[0], 3, setting.years, lit)[:, :, chosen]
+            sun = np.ascontiguousarray(sun).reshape(sun.shape[0], 3, -1)
+            cells = cells.reshape(cells.shape[0], setting.years, steps)[:, chosen]
+            cells = np.ascontiguousarray(cells).reshape(cells.shape[0], -1)
+        loads, flexible, arrived = stack_loads(self._load_sets, chosen, setting.years)
+        monthly = np.zeros((max(len(traced), 1), 12, at.MONTH_COLUMNS))
+        monthly[:, :, at.M_LOWEST] = 1.0
+        queues = flexible.shape[1]
+        columns = at.TRACE_COLUMNS + at.TRACE_QUEUE_COLUMNS * queues
+        served = np.zeros((n, 3 * queues))
+        served[:, :queues] = -flexible[designs[:, at.LOADS].astype(np.int64), :, at.FLEX_START]
+        return Course(
+            designs=designs,
+            sun=sun,
+            sun_place=setting.sun_place,
+            month_of=setting.month_of,
+            curves=np.stack(self._curve_arrays),
+            cells_c=cells,
+            loads=loads,
+            flexible=flexible,
+            arrived=arrived,
+            allowed_h=allowed_h,
+            step_h=setting.step_h,
+            states=np.zeros((n, at.STATE_COLUMNS)),
+            served=served,
+            totals=np.zeros((n, at.TOTAL_COLUMNS)),
+            yearly=np.zeros((n, chosen.size, at.YEAR_COLUMNS)),
+            monthly=monthly,
+            traces=np.zeros((len(traced), columns, chosen.size * steps if traced else 0)),
+        )
+
     def run(
         self,
         *,
@@ -163,74 +220,17 @@ class Rows:
         years : slice, optional
             Only these years, each run following the one before.
         """
-        from sunpantry.simulate.kernel import run_designs
-
-        setting = self.setting
-        n = len(self.designs)
-        designs = np.stack(self.designs) if n else np.zeros((0, at.DESIGN_COLUMNS))
-        for place, row in enumerate(traced):
-            designs[row, at.TRACE] = float(place)
-        chosen = np.arange(setting.years)[years or slice(None)]
-        steps = setting.sun_place.size
-        lit = setting.lit.size
-        sun = np.stack(self._source_arrays)
-        cells = np.stack([setting.cells_c(housing) for housing in self._housings])
-        if chosen.size != setting.years:
-            sun = sun.reshape(sun.shape[0], 3, setting.years, lit)[:, :, chosen]
-            sun = np.ascontiguousarray(sun).reshape(sun.shape[0], 3, -1)
-            cells = cells.reshape(cells.shape[0], setting.years, steps)[:, chosen]
-            cells = np.ascontiguousarray(cells).reshape(cells.shape[0], -1)
-        loads, flexible, arrived = _stack_loads(self._load_sets, chosen, setting.years)
-        totals = np.zeros((n, at.TOTAL_COLUMNS))
-        yearly = np.zeros((n, chosen.size, at.YEAR_COLUMNS))
-        kept = max(len(traced), 1)
-        monthly = np.zeros((kept, 12, at.MONTH_COLUMNS))
-        monthly[:, :, at.M_LOWEST] = 1.0
-        queues = flexible.shape[1]
-        columns = at.TRACE_COLUMNS + at.TRACE_QUEUE_COLUMNS * queues
-        traces = np.zeros((len(traced), columns, chosen.size * steps if traced else 0))
-        served = np.zeros((n, 3 * queues))
-        served[:, :queues] = -flexible[designs[:, at.LOADS].astype(np.int64), :, at.FLEX_START]
-        run_designs(
-            designs,
-            np.zeros((n, at.STATE_COLUMNS)),
-            sun,
-            setting.sun_place,
-            setting.month_of,
-            np.stack(self._curve_arrays),
-            cells,
-            loads,
-            flexible,
-            arrived,
-            served,
-            allowed_h,
-            setting.step_h,
-            totals,
-            yearly,
-            monthly,
-            traces,
+        course = self.lay_out(allowed_h=allowed_h, traced=traced, years=years)
+        course.go(0, course.years)
+        queues = course.flexible.shape[1]
+        return Runs(
+            totals=course.totals,
+            yearly=course.yearly,
+            monthly=course.monthly,
+            traces=course.traces,
+            missed_wh=course.served[:, queues : 2 * queues],
+            step_h=course.step_h,
         )
-        missed = served[:, queues : 2 * queues]
-        return Runs(totals, yearly, monthly, traces, missed, setting.step_h)
-
-
-def _stack_loads(
-    sets: Sequence[BusLoads], years: IntArray, all_years: int
-) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Bring the load sets to one shape and cut them to the years wanted."""
-    queues = max((one.flexible.shape[0] for one in sets), default=0)
-    loads = np.stack([one.steps for one in sets])
-    if loads.shape[1] > sets[0].steps_per_year:
-        shaped = loads.reshape(len(sets), all_years, -1, at.LOAD_COLUMNS)[:, years]
-        loads = np.ascontiguousarray(shaped).reshape(len(sets), -1, at.LOAD_COLUMNS)
-    flexible = np.zeros((len(sets), queues, at.FLEX_COLUMNS))
-    length = years.size * sets[0].steps_per_year if queues else 0
-    arrived = np.zeros((len(sets), queues, length))
-    for number, one in enumerate(sets):
-        for queue in range(one.flexible.shape[0]):
-            flexible[number, queue] = one.flexible[queue]
-            arrived[number, queue] = np.cumsum(np.tile(one.arrivals_wh[queue], years.size))
-    return loads, flexible, arrived
 
 
 def run_systems(
