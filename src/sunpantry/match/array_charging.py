@@ -27,6 +27,7 @@ from sunpantry.match.changes import (
 from sunpantry.match.finding import Finding, Remedy, Said, Severity, rule, worked
 from sunpantry.match.sources import EXPLICIT_CURVE, LABEL, PRACTICE
 from sunpantry.parts.system import Array
+from sunpantry.phrases import phrase
 from sunpantry.simulate import layout as at
 
 # Share of the panel's power that a PWM controller may leave unused before it disappoints;
@@ -83,7 +84,11 @@ def too_low_to_charge(case: Case) -> bool:
     "array-charges-in-heat",
     asks="Can the array still fill the bank when the panels are hot (without an MPPT controller)?",
     limit="at the absorption voltage a hot panel gives at least 70 % of its rated current",
-    source=f"{EXPLICIT_CURVE}; the share is {PRACTICE}",
+    source=phrase(
+        "{explicit_curve}; the share is {practice}",
+        explicit_curve=EXPLICIT_CURVE,
+        practice=PRACTICE,
+    ),
     worst=Severity.WILL_NOT_WORK,
     breaks=lambda case: _kind(case) != "mppt" and too_low_to_charge(case),
 )
@@ -97,26 +102,39 @@ def array_charges_in_heat(case: Case) -> Said:
         share = current_a / array.panel.imp_a
         if _too_low(case, array):
             severity = Severity.WILL_NOT_WORK
-            words = (
-                f"When the panels are hot the {role} has fewer volts than the {wanted_v:.1f} V "
-                "that fill the bank; no current flows."
+            words = phrase(
+                "When the panels are hot the {role} has fewer volts than the {wanted_v:.1f} V that "
+                "fill the bank; no current flows.",
+                role=role,
+                wanted_v=wanted_v,
             )
         elif share < PWM_HOT_SHARE:
             severity = Severity.WILL_DISAPPOINT
-            words = (
-                f"When the panels are hot the {role} gives only {share:.0%} of its current at "
-                f"the {wanted_v:.1f} V that fill the bank."
+            words = phrase(
+                "When the panels are hot the {role} gives only {share:.0%} of its current at the "
+                "{wanted_v:.1f} V that fill the bank.",
+                role=role,
+                share=share,
+                wanted_v=wanted_v,
             )
         else:
             severity = Severity.FINE
-            words = f"Even hot panels give {current_a:.1f} A each at {wanted_v:.1f} V."
+            words = phrase(
+                "Even hot panels give {current_a:.1f} A each at {wanted_v:.1f} V.",
+                current_a=current_a,
+                wanted_v=wanted_v,
+            )
         yield Finding(
             severity,
             words,
             (role, "controller"),
             (
                 worked(
-                    f"current of a panel of the {role} at {case.hottest_cell_c:.0f} °C",
+                    phrase(
+                        "current of a panel of the {role} at {hottest_cell_c:.0f} °C",
+                        role=role,
+                        hottest_cell_c=case.hottest_cell_c,
+                    ),
                     current_a,
                     "A",
                     "current of the panel's curve at absorption voltage / panels in series",
@@ -154,7 +172,7 @@ def _kind(case: Case) -> str | None:
     asks="Does the array stay inside the voltage window of an MPPT controller?",
     limit="voltage at no load ≥ bank voltage + headroom to start, voltage at maximum power ≥ bank "
     "voltage + 1 V at most to go on, at 25 °C and at the hottest",
-    source=f"{LABEL}; the volt above the bank is {PRACTICE}",
+    source=phrase("{label}; the volt above the bank is {practice}", label=LABEL, practice=PRACTICE),
     worst=Severity.WILL_NOT_WORK,
     breaks=lambda case: _kind(case) == "mppt" and too_low_to_charge(case),
 )
@@ -173,8 +191,16 @@ def mppt_window(case: Case) -> Said:
             _window_words(case, role, array, found),
             (role, "controller"),
             (
-                _window_figure(case, role, array, "working voltage", "coefficient of power"),
-                _window_figure(case, role, array, "voltage at no load", "coefficient of voltage"),
+                _window_figure(
+                    case, role, array, phrase("working voltage"), phrase("coefficient of power")
+                ),
+                _window_figure(
+                    case,
+                    role,
+                    array,
+                    phrase("voltage at no load"),
+                    phrase("coefficient of voltage"),
+                ),
             ),
             Given("least working voltage to charge", _works_at_v(case), "V"),
             options=(
@@ -195,22 +221,29 @@ def _window_words(case: Case, role: str, array: Array, found: Severity) -> str:
     cell_c = REFERENCE_C if found is Severity.WILL_NOT_WORK else case.hottest_cell_c
     idle_v, works_v = string_voc_v(array, cell_c), string_vmp_v(array, cell_c)
     if found is Severity.FINE:
-        return (
-            f"Even hot, the {role} works at {works_v:.1f} V; the controller needs "
-            f"{_works_at_v(case):.1f} V."
+        return phrase(
+            "Even hot, the {role} works at {works_v:.1f} V; the controller needs "
+            "{works_at_v:.1f} V.",
+            role=role,
+            works_v=works_v,
+            works_at_v=_works_at_v(case),
         )
-    when = "" if found is Severity.WILL_NOT_WORK else "In the heat "
-    the = f"{when}the {role}" if when else f"The {role}"
+    hot = found is not Severity.WILL_NOT_WORK
+    the = phrase("In the heat the {role}", role=role) if hot else phrase("The {role}", role=role)
     if idle_v < _starts_at_v(case):
-        return (
-            f"{the} has {idle_v:.1f} V at no load; the controller begins to charge this bank only "
-            f"at {_starts_at_v(case):.1f} V"
-            + (", so it stands idle on the hottest days." if when else ".")
-        )
-    return (
-        f"{the} works at {works_v:.1f} V; the controller needs {_works_at_v(case):.1f} V to fill "
-        "this bank" + (", so it gives less on the hottest days." if when else ".")
-    )
+        return phrase(
+            "{the} has {idle_v:.1f} V at no load; the controller begins to charge this bank only "
+            "at {starts_at_v:.1f} V",
+            the=the,
+            idle_v=idle_v,
+            starts_at_v=_starts_at_v(case),
+        ) + (phrase(", so it stands idle on the hottest days.") if hot else ".")
+    return phrase(
+        "{the} works at {works_v:.1f} V; the controller needs {works_at_v:.1f} V to fill this bank",
+        the=the,
+        works_v=works_v,
+        works_at_v=_works_at_v(case),
+    ) + (phrase(", so it gives less on the hottest days.") if hot else ".")
 
 
 def _window_figure(case: Case, role: str, array: Array, what: str, by: str) -> Figure:
@@ -218,10 +251,19 @@ def _window_figure(case: Case, role: str, array: Array, what: str, by: str) -> F
     per_k = panel.temp_coeff_power_pct_per_k if works else panel.temp_coeff_voc_pct_per_k
     volts = (string_vmp_v if works else string_voc_v)(array, case.hottest_cell_c)
     return worked(
-        f"{what} of the {role} at {case.hottest_cell_c:.0f} °C",
+        phrase(
+            "{what} of the {role} at {hottest_cell_c:.0f} °C",
+            what=what,
+            role=role,
+            hottest_cell_c=case.hottest_cell_c,
+        ),
         volts,
         "V",
-        f"panels in series × {'Vmp' if works else 'Voc'} × (1 + {by} × (cell − 25 °C))",
+        phrase(
+            "panels in series × {what} × (1 + {by} × (cell − 25 °C))",
+            what="Vmp" if works else "Voc",
+            by=by,
+        ),
         LABEL,
         ("panels in series", array.series, ""),
         *((("Vmp on the label", panel.vmp_v, "V"),) if works else ()),
@@ -250,7 +292,11 @@ def pwm_waste(case: Case, array: Array) -> float:
     "pwm-waste",
     asks="How much of the panel does a PWM controller throw away?",
     limit="at most 30 % of the rated power (a panel made for the bank loses about 22 %)",
-    source=f"{EXPLICIT_CURVE}; the limit is {PRACTICE}",
+    source=phrase(
+        "{explicit_curve}; the limit is {practice}",
+        explicit_curve=EXPLICIT_CURVE,
+        practice=PRACTICE,
+    ),
     worst=Severity.WILL_DISAPPOINT,
 )
 def pwm_wasted(case: Case) -> Said:
@@ -263,18 +309,36 @@ def pwm_wasted(case: Case) -> Said:
         share = pwm_waste(case, array)
         bad = share > PWM_WASTE
         paid, currency = array.panel.price, array.panel.currency
-        money = f", {share * paid * array.count:.0f} {currency} of what it cost" if paid else ""
+        money = (
+            phrase(
+                ", {paid:.0f} {currency} of what it cost",
+                paid=share * paid * array.count,
+                currency=currency,
+            )
+            if paid
+            else ""
+        )
         yield Finding(
             Severity.WILL_DISAPPOINT if bad else Severity.FINE,
-            f"The PWM controller pulls the {role} down to the bank's voltage and throws away "
-            f"{share:.0%} of its power ({share * array.power_w:.0f} W{money})."
+            phrase(
+                "The PWM controller pulls the {role} down to the bank's voltage and throws away "
+                "{share:.0%} of its power ({lost_w:.0f} W{money}).",
+                role=role,
+                share=share,
+                lost_w=share * array.power_w,
+                money=money,
+            )
             if bad
-            else f"The {role} suits a PWM controller: {share:.0%} of its power is lost to the "
-            "lower voltage of the bank.",
+            else phrase(
+                "The {role} suits a PWM controller: {share:.0%} of its power is lost to the lower "
+                "voltage of the bank.",
+                role=role,
+                share=share,
+            ),
             (role, "controller"),
             (
                 worked(
-                    f"share of the {role} lost to the PWM controller",
+                    phrase("share of the {role} lost to the PWM controller", role=role),
                     share,
                     "",
                     "1 − bank voltage × current there / (Vmp × Imp × panels in series)",
@@ -304,8 +368,12 @@ def _less_waste(case: Case, index: int) -> Iterator[Remedy]:
     volts = next_rating(highest_voc_v(case, case.extreme_c), CONTROLLER_V)
     yield from other_controller(
         case,
-        f"Take an MPPT controller: for this array one of {rated_a:g} A that stands {volts:g} V. "
-        "It turns the extra volts into extra current.",
+        phrase(
+            "Take an MPPT controller: for this array one of {rated_a:g} A that stands {volts:g} "
+            "V. It turns the extra volts into extra current.",
+            rated_a=rated_a,
+            volts=volts,
+        ),
         kind="mppt",
         rated_a=rated_a,
         max_pv_voc_v=volts,

@@ -21,6 +21,7 @@ from sunpantry.match.changes import (
 )
 from sunpantry.match.finding import Finding, Remedy, Said, Severity, rule, worked
 from sunpantry.match.sources import LABEL, NEC_BRIGHT, PRACTICE
+from sunpantry.phrases import joined, phrase
 
 # More panel than an MPPT controller can pass on: what dull days gain is worth the clipped
 # noon up to about this ratio, and this share of clipped energy (common practice, no source).
@@ -54,7 +55,7 @@ def _bright_holds(case: Case) -> bool:
     "short-circuit-current",
     asks="Does the array's short-circuit current stay within what the controller stands?",
     limit="Isc ≤ the limit on the label (PWM: also its rated current); 1.25 × Isc is wise",
-    source=f"{LABEL}; {NEC_BRIGHT}",
+    source=joined((LABEL, NEC_BRIGHT), "; "),
     worst=Severity.DANGER,
     breaks=breaks_short_circuit,
 )
@@ -66,19 +67,28 @@ def short_circuit_current(case: Case) -> Said:
     amps = short_circuit_a(case)
     if amps > limit_a:
         severity = Severity.DANGER
-        words = (
-            f"In full sun the array can drive {amps:.1f} A into the controller, which stands "
-            f"{limit_a:g} A; it overheats or breaks."
+        words = phrase(
+            "In full sun the array can drive {amps:.1f} A into the controller, which stands "
+            "{limit_a:g} A; it overheats or breaks.",
+            amps=amps,
+            limit_a=limit_a,
         )
     elif amps * BRIGHT_EDGE > limit_a:
         severity = Severity.WORTH_KNOWING
-        words = (
-            f"The array's {amps:.1f} A fit the controller's {limit_a:g} A, but at the bright edge "
-            f"of a cloud it can be {amps * BRIGHT_EDGE:.1f} A for a moment."
+        words = phrase(
+            "The array's {amps:.1f} A fit the controller's {limit_a:g} A, but at the bright edge "
+            "of a cloud it can be {bright_a:.1f} A for a moment.",
+            amps=amps,
+            limit_a=limit_a,
+            bright_a=amps * BRIGHT_EDGE,
         )
     else:
         severity = Severity.FINE
-        words = f"The array's {amps:.1f} A are within the controller's {limit_a:g} A."
+        words = phrase(
+            "The array's {amps:.1f} A are within the controller's {limit_a:g} A.",
+            amps=amps,
+            limit_a=limit_a,
+        )
     yield Finding(
         severity,
         words,
@@ -101,7 +111,15 @@ def short_circuit_current(case: Case) -> Said:
 
 def _strings(case: Case) -> tuple[tuple[str, float | str, str], ...]:
     return tuple(
-        (f"strings of {array.panel.name} × Isc {array.panel.isc_a:g} A", array.parallel, "")
+        (
+            phrase(
+                "strings of {name} × Isc {isc_a:g} A",
+                name=array.panel.name,
+                isc_a=array.panel.isc_a,
+            ),
+            array.parallel,
+            "",
+        )
         for array in case.system.arrays
     )
 
@@ -114,8 +132,12 @@ def _less_current(case: Case, amps: float) -> Iterator[Remedy]:
     rated_a = max(size_a, controller.rated_a) if controller.kind == "pwm" else controller.rated_a
     yield from other_controller(
         case,
-        f"Take a controller for at least {amps * BRIGHT_EDGE:.1f} A from the array; the next "
-        f"usual size is {size_a:g} A.",
+        phrase(
+            "Take a controller for at least {amps:.1f} A from the array; the next usual size is "
+            "{size_a:g} A.",
+            amps=amps * BRIGHT_EDGE,
+            size_a=size_a,
+        ),
         max_pv_isc_a=size_a,
         rated_a=rated_a,
     )
@@ -183,24 +205,41 @@ def _over_words(case: Case, ratio: float, severity: Severity) -> str:
     controller, proof = case.system.controller, case.proof
     rated_a = 0.0 if controller is None else controller.rated_a * case.system.controller_count
     if severity is Severity.FINE:
-        return f"At noon the array asks for {ratio:.0%} of what the controller can pass on."
-    words = (
-        f"In full sun the array could give {ratio:.0%} of the {rated_a:g} A that the "
-        f"{'controllers pass' if case.system.controller_count > 1 else 'controller passes'} on"
+        return phrase(
+            "At noon the array asks for {ratio:.0%} of what the controller can pass on.",
+            ratio=ratio,
+        )
+    words = phrase(
+        "In full sun the array could give {ratio:.0%} of the {rated_a:g} A that the controller "
+        "passes on",
+        ratio=ratio,
+        rated_a=rated_a,
     )
+    if case.system.controller_count > 1:
+        words = phrase(
+            "In full sun the array could give {ratio:.0%} of the {rated_a:g} A that the "
+            "controllers pass on",
+            ratio=ratio,
+            rated_a=rated_a,
+        )
     lost = None if proof is None else proof.clipped_when_wanted
     if lost is None:
-        return f"{words}. The rest is cut off; on dull days the larger array still helps."
-    share = f"{lost:.0%}" if lost >= 0.01 else "less than 1 %"
-    words += f". On the days when the battery does not get full that cuts off {share} of its energy"
+        return phrase(
+            "{words}. The rest is cut off; on dull days the larger array still helps.", words=words
+        )
+    share = phrase("{lost:.0%}", lost=lost) if lost >= 0.01 else phrase("less than 1 %")
+    words += phrase(
+        ". On the days when the battery does not get full that cuts off {share} of its energy",
+        share=share,
+    )
     if proof is not None and proof.clipped_share is not None and proof.clipped_share > lost:
-        words += (
-            f"; over the whole year it is {proof.clipped_share:.0%}, on days that fill the "
-            "battery anyway"
+        words += phrase(
+            "; over the whole year it is {clipped_share:.0%}, on days that fill the battery anyway",
+            clipped_share=proof.clipped_share,
         )
     if severity is Severity.WILL_DISAPPOINT:
         return words + "."
-    return words + ", so the size of the array does no harm: dull days need it."
+    return words + phrase(", so the size of the array does no harm: dull days need it.")
 
 
 def _over_figure(case: Case, ratio: float) -> Figure:
@@ -244,7 +283,9 @@ def _less_clipped(case: Case, some_may_stay: bool) -> Iterator[Remedy]:
     least_a = array_charge_a(case) / case.system.controller_count
     rated_a = next_rating(least_a / MOST_OVER if some_may_stay else least_a, CONTROLLER_A)
     yield from _fewer_strings(case, holds)
-    yield from other_controller(case, f"Take a controller of {rated_a:g} A.", rated_a=rated_a)
+    yield from other_controller(
+        case, phrase("Take a controller of {rated_a:g} A.", rated_a=rated_a), rated_a=rated_a
+    )
     yield from more_controllers(case, holds)
 
 
@@ -283,8 +324,12 @@ def maker_array_limit(case: Case) -> Said:
     needed_w = float(round(power_w / case.scale / case.system.controller_count + 0.5))
     yield Finding(
         Severity.WILL_NOT_WORK,
-        f"The maker of the controller allows {limit_w:.0f} W of panels on this bank; there are "
-        f"{power_w:.0f} W.",
+        phrase(
+            "The maker of the controller allows {limit_w:.0f} W of panels on this bank; there "
+            "are {power_w:.0f} W.",
+            limit_w=limit_w,
+            power_w=power_w,
+        ),
         ("array", "controller"),
         (
             worked(
@@ -301,7 +346,10 @@ def maker_array_limit(case: Case) -> Said:
             *_fewer_strings(case, _maker_limit_holds),
             *other_controller(
                 case,
-                f"Take a controller whose maker allows {power_w:.0f} W on this bank.",
+                phrase(
+                    "Take a controller whose maker allows {power_w:.0f} W on this bank.",
+                    power_w=power_w,
+                ),
                 max_pv_power_w_at_12v=needed_w,
             ),
             *more_controllers(case, _maker_limit_holds),

@@ -11,6 +11,7 @@ from sunpantry.match.case import Case, Joined, array_role, numbered_arrays
 from sunpantry.match.finding import Finding, Remedy, Said, Severity, rule, worked
 from sunpantry.match.sources import EXPLICIT_CURVE, PRACTICE
 from sunpantry.parts.system import Array
+from sunpantry.phrases import joined, phrase
 from sunpantry.physics.array_losses import BYPASS_DIODE_V
 
 # Loss by unlike panels: common practice, no source.
@@ -111,7 +112,11 @@ def _loss_figure(name: str, loss: float, how: str) -> Figure:
     "unlike-panels",
     asks="What is lost when unlike panels are joined?",
     limit="2 % is worth knowing, 10 % disappoints",
-    source=f"{EXPLICIT_CURVE}; the limits are {PRACTICE}",
+    source=phrase(
+        "{explicit_curve}; the limits are {practice}",
+        explicit_curve=EXPLICIT_CURVE,
+        practice=PRACTICE,
+    ),
     worst=Severity.WILL_DISAPPOINT,
 )
 def unlike_panels(case: Case) -> Said:
@@ -121,26 +126,35 @@ def unlike_panels(case: Case) -> Said:
     how = case.joined.how
     loss = joined_loss(case, how)
     other = "parallel" if how == "series" else "series"
-    words = {"series": "one after another (in series)", "parallel": "side by side (in parallel)"}
+    words = {
+        "series": phrase("one after another (in series)"),
+        "parallel": phrase("side by side (in parallel)"),
+    }
     names = ", ".join(sorted({panel.name for panel in case.joined.panels}))
     severity = _graded(loss)
-    said = (
-        f"{names} and {case.system.arrays[0].panel.name} joined {words[how]} lose {loss:.0%} of "
-        "their power"
+    said = phrase(
+        "{names} and {name} joined {words} lose {loss:.0%} of their power",
+        names=names,
+        name=case.system.arrays[0].panel.name,
+        words=words[how],
+        loss=loss,
     )
-    said += "." if severity is Severity.FINE else " because they are unlike."
+    said += "." if severity is Severity.FINE else phrase(" because they are unlike.")
     yield Finding(
         severity,
         said,
         ("array",),
-        (_loss_figure("power lost by joining unlike panels", loss, how),),
+        (_loss_figure(phrase("power lost by joining unlike panels"), loss, how),),
         Given("loss that disappoints", MUCH_LOSS, ""),
         options=()
         if severity is Severity.FINE
         else (
-            Remedy(f"Join them {words[other]}.", replace(case, joined=_joined(case, how=other))),
             Remedy(
-                "Keep unlike panels apart: give the others a controller of their own.",
+                phrase("Join them {words}.", words=words[other]),
+                replace(case, joined=_joined(case, how=other)),
+            ),
+            Remedy(
+                phrase("Keep unlike panels apart: give the others a controller of their own."),
                 replace(case, joined=_joined(case, panels=())),
             ),
         ),
@@ -155,7 +169,11 @@ def _joined(case: Case, **fields: object) -> Joined:
     "unlike-strings",
     asks="Do arrays on one controller work at about the same voltage?",
     limit="2 % lost is worth knowing, 10 % disappoints",
-    source=f"{EXPLICIT_CURVE}; the limits are {PRACTICE}",
+    source=phrase(
+        "{explicit_curve}; the limits are {practice}",
+        explicit_curve=EXPLICIT_CURVE,
+        practice=PRACTICE,
+    ),
     worst=Severity.WILL_DISAPPOINT,
 )
 def unlike_strings(case: Case) -> Said:
@@ -165,12 +183,18 @@ def unlike_strings(case: Case) -> Said:
         return
     loss = _parallel_loss([(array.panel, array.series, array.parallel) for array in arrays])
     severity = _graded(loss)
-    volts = ", ".join(f"{array.series * array.panel.vmp_v:.0f} V" for array in arrays)
+    volts = joined(
+        phrase("{volts:.0f} V", volts=array.series * array.panel.vmp_v) for array in arrays
+    )
     yield Finding(
         severity,
-        f"The arrays work at {volts}; on one controller that costs {loss:.0%} of their power.",
+        phrase(
+            "The arrays work at {volts}; on one controller that costs {loss:.0%} of their power.",
+            volts=volts,
+            loss=loss,
+        ),
         tuple(array_role(case, index) for index in range(len(arrays))),
-        (_loss_figure("power lost by strings of unlike voltage", loss, "parallel"),),
+        (_loss_figure(phrase("power lost by strings of unlike voltage"), loss, "parallel"),),
         Given("loss that disappoints", MUCH_LOSS, ""),
         options=() if severity is Severity.FINE else _alike(case),
     )
@@ -184,11 +208,20 @@ def _alike(case: Case) -> tuple[Remedy, ...]:
     for array in case.system.arrays[1:]:
         series = max(1, round(wanted_v / array.panel.vmp_v))
         arrays.append(replace(array, series=series, parallel=max(1, array.count // series)))
-    told = "; ".join(f"{array.panel.name}: {array.series} in each string" for array in arrays[1:])
+    told = joined(
+        (
+            phrase("{name}: {series} in each string", name=array.panel.name, series=array.series)
+            for array in arrays[1:]
+        ),
+        "; ",
+    )
     apart = case.chosen(arrays_apart=True).changed(controller_count=len(arrays))
     return (
-        Remedy(f"Wire them to the same voltage ({told}).", case.changed(arrays=tuple(arrays))),
-        Remedy("Give each array a controller of its own.", apart),
+        Remedy(
+            phrase("Wire them to the same voltage ({told}).", told=told),
+            case.changed(arrays=tuple(arrays)),
+        ),
+        Remedy(phrase("Give each array a controller of its own."), apart),
     )
 
 
@@ -223,11 +256,15 @@ def mixed_directions(case: Case) -> Said:
     )
     yield Finding(
         Severity.WORTH_KNOWING,
-        "The arrays face different ways. Keep each direction in strings of its own, joined side "
-        "by side: the sun spreads over more of the day and the peak is lower. Never put panels "
-        "that face different ways into one string.",
+        phrase(
+            "The arrays face different ways. Keep each direction in strings of its own, joined "
+            "side by side: the sun spreads over more of the day and the peak is lower. Never put "
+            "panels that face different ways into one string."
+        ),
         tuple(array_role(case, index) for index in range(len(arrays))),
-        options=(Remedy("Let all arrays face the same way.", case.changed(arrays=together)),),
+        options=(
+            Remedy(phrase("Let all arrays face the same way."), case.changed(arrays=together)),
+        ),
     )
 
 
@@ -245,9 +282,14 @@ def old_with_new_panels(case: Case) -> Said:
             continue
         yield Finding(
             Severity.WORTH_KNOWING,
-            f"{array.owned} panels of the {role} are there already and {array.count - array.owned} "
-            "are new. Old ones give a little less: put the old ones together into strings of "
-            "their own, and measure their open-circuit voltage and current first.",
+            phrase(
+                "{owned} panels of the {role} are there already and {count} are new. Old ones "
+                "give a little less: put the old ones together into strings of their own, and "
+                "measure their open-circuit voltage and current first.",
+                owned=array.owned,
+                role=role,
+                count=array.count - array.owned,
+            ),
             (role,),
             options=_by_age(case, index),
         )
@@ -264,7 +306,9 @@ def _by_age(case: Case, index: int) -> tuple[Remedy, ...]:
     )
     arrays = (*case.system.arrays[:index], *split, *case.system.arrays[index + 1 :])
     return (
-        Remedy("Put old and new panels into strings of their own.", case.changed(arrays=arrays)),
+        Remedy(
+            phrase("Put old and new panels into strings of their own."), case.changed(arrays=arrays)
+        ),
     )
 
 

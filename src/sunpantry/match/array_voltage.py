@@ -22,6 +22,7 @@ from sunpantry.match.changes import (
 from sunpantry.match.finding import Finding, Remedy, Said, Severity, rule, worked
 from sunpantry.match.sources import ELV, LABEL, NEC_COLD
 from sunpantry.parts.system import Array
+from sunpantry.phrases import phrase
 from sunpantry.physics.safe_voltage import DRY_TOUCH_DC_V, EXTRA_LOW_DC_V
 
 _VOC_FORMULA = "panels in series × open-circuit voltage × factor for the cold"
@@ -29,9 +30,9 @@ _VOC_FORMULA = "panels in series × open-circuit voltage × factor for the cold"
 
 def cold_voltage_figure(name: str, array: Array, temperature_c: float) -> Figure:
     """Open-circuit voltage of a string in the cold, with its working."""
-    how = "coefficient of the label"
+    how = phrase("coefficient of the label")
     if not has_voltage_coefficient(array.panel):
-        how = "table, because the label gives no coefficient"
+        how = phrase("table, because the label gives no coefficient")
     return worked(
         name,
         string_voc_v(array, temperature_c),
@@ -57,6 +58,12 @@ def _extreme_holds(case: Case) -> bool:
     return controller is None or highest_voc_v(case, case.extreme_c) <= controller.max_pv_voc_v
 
 
+def _cold_words(reached_c: float) -> str:
+    if reached_c < -90.0:
+        return phrase("no cold on Earth")
+    return phrase("only {reached_c:.0f} °C", reached_c=reached_c)
+
+
 @rule(
     "array-voltage-in-frost",
     asks="Does the array stay below the controller's voltage limit on the coldest morning?",
@@ -77,30 +84,49 @@ def array_voltage_in_frost(case: Case) -> Said:
         reached_c = coldest_allowed_c(array, limit_v)
         if usual_v > limit_v:
             severity, at_c = Severity.DANGER, case.coldest_c
-            words = (
-                f"On a cold morning ({at_c:.0f} °C) the {role} reaches {usual_v:.0f} V, more than "
-                f"the {limit_v:g} V the controller stands; it would break. The limit is reached "
-                f"at {reached_c:.0f} °C already."
+            words = phrase(
+                "On a cold morning ({at_c:.0f} °C) the {role} reaches {usual_v:.0f} V, more "
+                "than the {limit_v:g} V the controller stands; it would break. The limit is "
+                "reached at {reached_c:.0f} °C already.",
+                at_c=at_c,
+                role=role,
+                usual_v=usual_v,
+                limit_v=limit_v,
+                reached_c=reached_c,
             )
         elif extreme_v > limit_v:
             severity, at_c = Severity.WILL_DISAPPOINT, case.extreme_c
-            words = (
-                f"In an ordinary winter the voltage fits, but in the hardest frost to reckon "
-                f"with ({at_c:.0f} °C) the {role} reaches {extreme_v:.0f} V and the controller "
-                f"stands {limit_v:g} V; the limit is reached at {reached_c:.0f} °C."
+            words = phrase(
+                "In an ordinary winter the voltage fits, but in the hardest frost to reckon with "
+                "({at_c:.0f} °C) the {role} reaches {extreme_v:.0f} V and the controller stands "
+                "{limit_v:g} V; the limit is reached at {reached_c:.0f} °C.",
+                at_c=at_c,
+                role=role,
+                extreme_v=extreme_v,
+                limit_v=limit_v,
+                reached_c=reached_c,
             )
         else:
             severity, at_c = Severity.FINE, case.extreme_c
-            cold = "no cold on Earth" if reached_c < -90.0 else f"only {reached_c:.0f} °C"
-            words = (
-                f"The {role} reaches {extreme_v:.0f} V at {at_c:.0f} °C, below the controller's "
-                f"{limit_v:g} V; {cold} would reach it."
+            cold = _cold_words(reached_c)
+            words = phrase(
+                "The {role} reaches {extreme_v:.0f} V at {at_c:.0f} °C, below the controller's "
+                "{limit_v:g} V; {cold} would reach it.",
+                role=role,
+                extreme_v=extreme_v,
+                at_c=at_c,
+                limit_v=limit_v,
+                cold=cold,
             )
         yield Finding(
             severity,
             words,
             (role, "controller"),
-            (cold_voltage_figure(f"open-circuit voltage of the {role} in the cold", array, at_c),),
+            (
+                cold_voltage_figure(
+                    phrase("open-circuit voltage of the {role} in the cold", role=role), array, at_c
+                ),
+            ),
             Given("highest array voltage on the controller's label", limit_v, "V"),
             options=_lower(case, index) if severity < Severity.FINE else (),
         )
@@ -113,8 +139,12 @@ def _lower(case: Case, index: int) -> tuple[Remedy, ...]:
         *rewired(case, index, _extreme_holds, shorter=True),
         *other_controller(
             case,
-            f"Take a controller that stands at least {highest_v:.0f} V from the array; the next "
-            f"usual size is {wanted_v:g} V.",
+            phrase(
+                "Take a controller that stands at least {highest_v:.0f} V from the array; the next "
+                "usual size is {wanted_v:g} V.",
+                highest_v=highest_v,
+                wanted_v=wanted_v,
+            ),
             max_pv_voc_v=wanted_v,
         ),
         *fewer(case, index, _extreme_holds),
@@ -145,10 +175,21 @@ def panel_system_voltage(case: Case) -> Said:
         if volts > limit_v:
             yield Finding(
                 Severity.DANGER,
-                f"{array.series} panels in series reach {volts:.0f} V in the cold; the panel is "
-                f"insulated for {limit_v:g} V.",
+                phrase(
+                    "{series} panels in series reach {volts:.0f} V in the cold; the panel is "
+                    "insulated for {limit_v:g} V.",
+                    series=array.series,
+                    volts=volts,
+                    limit_v=limit_v,
+                ),
                 (role,),
-                (cold_voltage_figure(f"voltage that the {role} insulates", array, case.coldest_c),),
+                (
+                    cold_voltage_figure(
+                        phrase("voltage that the {role} insulates", role=role),
+                        array,
+                        case.coldest_c,
+                    ),
+                ),
                 Given("system voltage on the panel's label", limit_v, "V"),
                 options=(
                     *rewired(case, index, _insulated, shorter=True),
@@ -193,36 +234,42 @@ def extra_low_voltage(case: Case) -> Said:
     options: tuple[Remedy, ...] = ()
     if deadly:
         severity = Severity.WORTH_KNOWING if case.choices.by_electrician else Severity.DANGER
-        words = (
-            f"The DC side reaches {volts:.0f} V. More than 120 V DC can kill, and an arc does not "
+        words = phrase(
+            "The DC side reaches {volts:.0f} V. More than 120 V DC can kill, and an arc does not "
             "go out by itself: it is work for a licensed electrician under the local code, never "
-            "for oneself."
+            "for oneself.",
+            volts=volts,
         )
         options = (
             *(rewired(case, index, _not_deadly, shorter=True) if index is not None else ()),
             *(fewer(case, index, _not_deadly) if index is not None else ()),
             Remedy(
-                "Have the DC side planned and built by a licensed electrician.",
+                phrase("Have the DC side planned and built by a licensed electrician."),
                 case.chosen(by_electrician=True),
             ),
         )
     elif volts > DRY_TOUCH_DC_V:
         severity = Severity.WORTH_KNOWING
-        words = (
-            f"The DC side reaches {volts:.0f} V, more than the 60 V that are safe to touch: it "
+        words = phrase(
+            "The DC side reaches {volts:.0f} V, more than the 60 V that are safe to touch: it "
             "wants double-insulated cable, closed housings that only a tool opens, switches and "
             "fuses rated for DC, and no work while the sun shines on it. Ask what the local code "
-            "demands."
+            "demands.",
+            volts=volts,
         )
         if index is not None:
             options = tuple(rewired(case, index, _safe_to_touch, shorter=True))
     else:
         severity = Severity.FINE
-        words = f"The DC side stays at or below {volts:.0f} V, safe to touch in the dry."
+        words = phrase(
+            "The DC side stays at or below {volts:.0f} V, safe to touch in the dry.", volts=volts
+        )
     figures: tuple[Figure, ...] = ()
     if index is not None:
         figures = (
-            cold_voltage_figure("highest DC voltage", case.system.arrays[index], case.coldest_c),
+            cold_voltage_figure(
+                phrase("highest DC voltage"), case.system.arrays[index], case.coldest_c
+            ),
         )
     limit_v = EXTRA_LOW_DC_V if deadly else DRY_TOUCH_DC_V
     yield Finding(

@@ -12,6 +12,7 @@ from sunpantry.match.changes import relabel, words_for
 from sunpantry.match.finding import Finding, Need, Remedy, Said, Severity, rule
 from sunpantry.match.sources import LABEL, PRACTICE
 from sunpantry.parts.system import Bank
+from sunpantry.phrases import phrase
 
 MOST_PARALLEL = 4
 LIKE_CAPACITY = 0.10
@@ -43,8 +44,14 @@ def bank_voltage(case: Case) -> Said:
         return
     yield Finding(
         Severity.WILL_NOT_WORK,
-        f"{bank.series} × {bank.battery.nominal_v:g} V make {bank.nominal_v:g} V, not the "
-        f"{case.system.bank_v:g} V of the system.",
+        phrase(
+            "{series} × {nominal_v:g} V make {bank_nominal_v:g} V, not the {bank_v:g} V of the "
+            "system.",
+            series=bank.series,
+            nominal_v=bank.battery.nominal_v,
+            bank_nominal_v=bank.nominal_v,
+            bank_v=case.system.bank_v,
+        ),
         ("battery",),
         limit=Given("bank voltage", case.system.bank_v, "V"),
         options=_right_voltage(case, bank),
@@ -56,7 +63,7 @@ def _right_voltage(case: Case, bank: Bank) -> tuple[Remedy, ...]:
     if bank.battery.chemistry == "power_bank":
         return (
             Remedy(
-                "A power bank stands alone on the 5 V side.",
+                phrase("A power bank stands alone on the 5 V side."),
                 case.changed(bank_v=5.0, bank=replace(bank, series=1)),
             ),
         )
@@ -66,11 +73,20 @@ def _right_voltage(case: Case, bank: Bank) -> tuple[Remedy, ...]:
             parallel = bank.count // series if whole else bank.parallel
             changed = replace(bank, series=series, parallel=parallel, owned=0)
             count = words_for(changed.count, "battery")
-            options.append(Remedy(f"Use {count}, {series} in series.", case.changed(bank=changed)))
+            options.append(
+                Remedy(
+                    phrase("Use {count}, {series} in series.", count=count, series=series),
+                    case.changed(bank=changed),
+                )
+            )
             break
     made_v = voltage_class(bank.nominal_v)
     if made_v is not None:
-        options.append(Remedy(f"Make it a {made_v:g} V system.", case.changed(bank_v=made_v)))
+        options.append(
+            Remedy(
+                phrase("Make it a {made_v:g} V system.", made_v=made_v), case.changed(bank_v=made_v)
+            )
+        )
     return tuple(options)
 
 
@@ -98,13 +114,22 @@ def batteries_in_parallel(case: Case) -> Said:
     larger = relabel(bank.battery, capacity_ah=larger_ah, **fields)
     yield Finding(
         Severity.WILL_DISAPPOINT,
-        f"{bank.parallel} strings side by side never share the work equally: the nearest ones "
-        f"age first. Use at most {MOST_PARALLEL}, with equally long cables and a fuse for each.",
+        phrase(
+            "{parallel} strings side by side never share the work equally: the nearest ones age "
+            "first. Use at most {most_parallel}, with equally long cables and a fuse for each.",
+            parallel=bank.parallel,
+            most_parallel=MOST_PARALLEL,
+        ),
         ("battery",),
         limit=Given("strings side by side", MOST_PARALLEL, ""),
         options=(
             Remedy(
-                f"Take larger batteries: {MOST_PARALLEL} strings of at least {larger_ah:.0f} Ah.",
+                phrase(
+                    "Take larger batteries: {most_parallel} strings of at least {larger_ah:.0f} "
+                    "Ah.",
+                    most_parallel=MOST_PARALLEL,
+                    larger_ah=larger_ah,
+                ),
                 case.with_bank(battery=larger, parallel=MOST_PARALLEL, owned=0),
                 (Need("battery", "capacity_ah", "at least", larger_ah),),
             ),
@@ -127,22 +152,31 @@ def old_with_new_batteries(case: Case) -> Said:
     if 0 < bank.owned < bank.count:
         yield Finding(
             Severity.WILL_DISAPPOINT,
-            f"{bank.owned} batteries are there already and {bank.count - bank.owned} would be "
-            "new. In one bank the old ones drag the new ones down: use either the old or new "
-            "ones only.",
+            phrase(
+                "{owned} batteries are there already and {count} would be new. In one bank the old "
+                "ones drag the new ones down: use either the old or new ones only.",
+                owned=bank.owned,
+                count=bank.count - bank.owned,
+            ),
             ("battery", "age"),
-            options=(Remedy("Buy the whole bank new.", case.with_bank(keep_proof=True, owned=0)),),
+            options=(
+                Remedy(phrase("Buy the whole bank new."), case.with_bank(keep_proof=True, owned=0)),
+            ),
         )
     if bank.battery.worn_pct < WORN_PCT:
         yield Finding(
             Severity.WORTH_KNOWING,
-            f"These batteries hold {bank.battery.worn_pct:.0f} % of what they did when new; below "
-            f"{WORN_PCT:.0f} % they count as worn out and may fail soon.",
+            phrase(
+                "These batteries hold {left_pct:.0f} % of what they did when new; below "
+                "{worn_pct:.0f} % they count as worn out and may fail soon.",
+                left_pct=bank.battery.worn_pct,
+                worn_pct=WORN_PCT,
+            ),
             ("battery", "wear"),
             limit=Given("capacity left", WORN_PCT, "%"),
             options=(
                 Remedy(
-                    "Replace them by new ones.",
+                    phrase("Replace them by new ones."),
                     case.with_bank(battery=relabel(bank.battery, worn_pct=100.0)),
                 ),
             ),
@@ -153,12 +187,12 @@ def _unlike(bank: Bank, other: BatteryNameplate) -> str | None:
     """What differs: 'chemistry', 'voltage', 'capacity', 'wear'; None when alike."""
     mine = bank.battery
     if mine.chemistry != other.chemistry:
-        return "chemistry"
+        return phrase("chemistry")
     if abs(mine.nominal_v - other.nominal_v) > 0.1 * mine.nominal_v:
-        return "voltage"
+        return phrase("voltage")
     if abs(other.capacity_ah / mine.capacity_ah - 1.0) > LIKE_CAPACITY:
-        return "capacity"
-    return "wear" if abs(mine.worn_pct - other.worn_pct) > 10.0 else None
+        return phrase("capacity")
+    return phrase("wear") if abs(mine.worn_pct - other.worn_pct) > 10.0 else None
 
 
 def joins_unlike_batteries(case: Case) -> bool:
@@ -192,27 +226,39 @@ def unlike_batteries(case: Case) -> Said:
     series = case.joined.how == "series"
     for other in case.joined.batteries:
         unlike = _unlike(bank, other)
-        names = f"{bank.battery.name} and {other.name}"
+        names = phrase("{name} and {other_name}", name=bank.battery.name, other_name=other.name)
         if unlike is None:
             severity, words = (
                 Severity.FINE,
-                f"{names} are alike and may be joined when equally old.",
+                phrase("{names} are alike and may be joined when equally old.", names=names),
             )
         elif unlike == "chemistry":
             severity = Severity.DANGER
-            words = f"{names} are of different chemistry: each overcharges or drains the other."
+            words = phrase(
+                "{names} are of different chemistry: each overcharges or drains the other.",
+                names=names,
+            )
         elif unlike == "voltage" and not series:
             severity = Severity.DANGER
-            words = f"{names} differ in voltage: side by side a huge current flows between them."
+            words = phrase(
+                "{names} differ in voltage: side by side a huge current flows between them.",
+                names=names,
+            )
         elif unlike in ("voltage", "capacity") and series:
             severity = Severity.DANGER
-            words = (
-                f"{names} differ in {unlike}: in series the smaller is emptied first and then "
-                "charged backwards."
+            words = phrase(
+                "{names} differ in {unlike}: in series the smaller is emptied first and then "
+                "charged backwards.",
+                names=names,
+                unlike=unlike,
             )
         else:
             severity = Severity.WILL_DISAPPOINT
-            words = f"{names} differ in {unlike}: the weaker drags the other down."
+            words = phrase(
+                "{names} differ in {unlike}: the weaker drags the other down.",
+                names=names,
+                unlike=unlike,
+            )
         yield Finding(
             severity,
             words,
@@ -225,7 +271,7 @@ def _apart(case: Case) -> tuple[Remedy, ...]:
     joined = case.joined
     return (
         Remedy(
-            "Keep them apart: each kind a bank of its own, with its own controller.",
+            phrase("Keep them apart: each kind a bank of its own, with its own controller."),
             replace(case, joined=Joined(panels=joined.panels, how=joined.how)),
         ),
     )

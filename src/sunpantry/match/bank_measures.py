@@ -7,15 +7,22 @@ from dataclasses import dataclass
 
 from sunpantry.match.case import Case
 from sunpantry.parts.system import Bank
+from sunpantry.phrases import phrase
 from sunpantry.physics.chemistry import CHEMISTRIES, Chemistry
 from sunpantry.physics.enclosure import HOUSINGS
 
 KIND_WORDS = {
-    "flooded": "flooded lead-acid",
+    "flooded": phrase("flooded lead-acid"),
     "agm": "AGM",
     "gel": "gel",
     "lifepo4": "LiFePO4",
-    "power_bank": "power bank",
+    "power_bank": phrase("power bank"),
+}
+HOUSING_NAMES = {
+    "house": phrase("house"),
+    "shed": phrase("shed"),
+    "buried": phrase("buried"),
+    "outdoors": phrase("outdoors"),
 }
 LEAD_ACID = frozenset({"flooded", "agm", "gel"})
 # From the dawn of the coldest day to its mean [K], and from there to the mean of the month:

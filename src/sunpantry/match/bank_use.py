@@ -15,6 +15,7 @@ from sunpantry.match.load_measures import (
     low_bank_v,
 )
 from sunpantry.match.sources import LABEL, PRACTICE
+from sunpantry.phrases import phrase
 
 
 def load_current_a(case: Case) -> float:
@@ -38,7 +39,7 @@ def discharges_too_fast(case: Case) -> bool:
     "discharge-current",
     asks="Can the battery give the current that the loads and the inverter want?",
     limit="current ≤ the label's limit; without one, the usual rate of the chemistry",
-    source=f"{LABEL}; usual rates are {PRACTICE}",
+    source=phrase("{label}; usual rates are {practice}", label=LABEL, practice=PRACTICE),
     worst=Severity.WILL_NOT_WORK,
     breaks=discharges_too_fast,
 )
@@ -54,17 +55,25 @@ def discharge_current(case: Case) -> Said:
     if amps > limit_a:
         printed = bank.battery.max_discharge_a is not None
         severity = Severity.WILL_NOT_WORK if printed else Severity.WILL_DISAPPOINT
-        words = f"The loads draw {amps:.0f} A; the battery may give {limit_a:.0f} A."
+        words = phrase(
+            "The loads draw {amps:.0f} A; the battery may give {limit_a:.0f} A.",
+            amps=amps,
+            limit_a=limit_a,
+        )
     elif full_a > limit_a:
         severity = Severity.WORTH_KNOWING
-        words = (
-            f"At its full {inverter.rated_w if inverter else 0:.0f} W the inverter would draw "
-            f"{full_a:.0f} A; the battery may give {limit_a:.0f} A."
-            + (f" The loads planned here draw {amps:.0f} A." if amps > 0.0 else "")
-        )
+        words = phrase(
+            "At its full {rated_w:.0f} W the inverter would draw {full_a:.0f} A; the battery may "
+            "give {limit_a:.0f} A.",
+            rated_w=inverter.rated_w if inverter else 0,
+            full_a=full_a,
+            limit_a=limit_a,
+        ) + (phrase(" The loads planned here draw {amps:.0f} A.", amps=amps) if amps > 0.0 else "")
     else:
         severity = Severity.FINE
-        words = f"The battery may give {limit_a:.0f} A, more than is asked of it."
+        words = phrase(
+            "The battery may give {limit_a:.0f} A, more than is asked of it.", limit_a=limit_a
+        )
     needed = max(amps, full_a) / (limit_a / bank.parallel)
     parallel = bank.parallel if severity is Severity.FINE else int(needed) + 1
     total = words_for(parallel * bank.series, "battery")
@@ -86,7 +95,10 @@ def discharge_current(case: Case) -> Said:
         ),
         Given("highest discharge current", limit_a, "A"),
         options=(
-            Remedy(f"Use {total} instead of {bank.count}.", case.with_bank(parallel=parallel)),
+            Remedy(
+                phrase("Use {total} instead of {count}.", total=total, count=bank.count),
+                case.with_bank(parallel=parallel),
+            ),
         )
         if severity < Severity.FINE
         else (),
@@ -117,13 +129,20 @@ def power_bank_sleeps(case: Case) -> Said:
     least = min(direct_current_loads(case), key=lambda load: load.all_w)
     yield Finding(
         Severity.WILL_NOT_WORK,
-        f"{least.name} draws {least.all_w / 5.0 * 1000:.0f} mA; the power bank switches itself "
-        f"off below {bank.battery.auto_off_a * 1000:.0f} mA.",
+        phrase(
+            "{name} draws {all_w:.0f} mA; the power bank switches itself off below "
+            "{auto_off_a:.0f} mA.",
+            name=least.name,
+            all_w=least.all_w / 5.0 * 1000,
+            auto_off_a=bank.battery.auto_off_a * 1000,
+        ),
         ("battery", least.name),
         limit=Given("current that keeps it on", bank.battery.auto_off_a, "A"),
         options=(
             Remedy(
-                "Take a power bank that stays on with small loads (an 'always on' setting).",
+                phrase(
+                    "Take a power bank that stays on with small loads (an 'always on' setting)."
+                ),
                 case.with_bank(battery=relabel(bank.battery, auto_off_a=0.0)),
                 (Need("battery", "auto_off_a", "at most", least.all_w / 5.0),),
             ),

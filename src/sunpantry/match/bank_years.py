@@ -11,6 +11,7 @@ from sunpantry.match.case import Case
 from sunpantry.match.changes import relabel, words_for
 from sunpantry.match.finding import Finding, Need, Remedy, Said, Severity, rule, worked
 from sunpantry.match.sources import PRACTICE
+from sunpantry.phrases import joined, phrase
 
 # A shorter life than this disappoints, or is worth knowing [years]: a person's patience.
 SHORT_LIFE_YEARS = 3.0
@@ -43,7 +44,7 @@ def expected_years(case: Case) -> float | None:
     "depth-and-life",
     asks="How long does the battery live at the depth it is used?",
     limit="less than 3 years disappoints, less than 6 is worth knowing",
-    source=f"cycles on the label, wear growing with depth; {PRACTICE}",
+    source=phrase("cycles on the label, wear growing with depth; {practice}", practice=PRACTICE),
     worst=Severity.WILL_DISAPPOINT,
 )
 def depth_and_life(case: Case) -> Said:
@@ -63,13 +64,24 @@ def depth_and_life(case: Case) -> Said:
         if severity < Severity.FINE and (expected_years(changed) or 0.0) >= MODEST_LIFE_YEARS:
             total = words_for(count * bank.series, "battery")
             options.append(
-                Remedy(f"Use {total} instead of {bank.count}: each works less.", changed)
+                Remedy(
+                    phrase(
+                        "Use {total} instead of {count}: each works less.",
+                        total=total,
+                        count=bank.count,
+                    ),
+                    changed,
+                )
             )
             break
     yield Finding(
         severity,
-        f"A usual day takes {depth:.0%} out of the battery; at that depth it lasts about "
-        f"{years:.0f} years.",
+        phrase(
+            "A usual day takes {depth:.0%} out of the battery; at that depth it lasts about "
+            "{years:.0f} years.",
+            depth=depth,
+            years=years,
+        ),
         ("battery",),
         (
             worked(
@@ -113,8 +125,10 @@ def _as_lithium(case: Case) -> tuple[Remedy, ...]:
         needs.append(Need("controller", "chemistries", "is", "lifepo4"))
     return (
         Remedy(
-            "Take LiFePO4 batteries of the same capacity, and a controller with a setting for "
-            "them: they do not mind standing part empty.",
+            phrase(
+                "Take LiFePO4 batteries of the same capacity, and a controller with a setting for "
+                "them: they do not mind standing part empty."
+            ),
             changed,
             tuple(needs),
         ),
@@ -140,14 +154,18 @@ def seldom_full(case: Case) -> Said:
     ]
     least = min(proof.full_days_by_month)
     if poor:
-        listed = ", ".join(month for _, month in poor)
-        words = (
-            f"In these months the battery gets quite full on fewer than {FULL_DAYS_A_MONTH:.0f} "
-            f"days: {listed}. Standing part empty it loses capacity for good: more panel, a "
-            "steeper tilt for winter or a full charge from another source every fortnight helps."
+        listed = joined(month for _, month in poor)
+        words = phrase(
+            "In these months the battery gets quite full on fewer than {full_days_a_month:.0f} "
+            "days: {listed}. Standing part empty it loses capacity for good: more panel, a "
+            "steeper tilt for winter or a full charge from another source every fortnight helps.",
+            full_days_a_month=FULL_DAYS_A_MONTH,
+            listed=listed,
         )
     else:
-        words = f"Even in the darkest month the battery gets full on {least:.0f} days."
+        words = phrase(
+            "Even in the darkest month the battery gets full on {least:.0f} days.", least=least
+        )
     yield Finding(
         Severity.WILL_DISAPPOINT if poor else Severity.FINE,
         words,
@@ -173,8 +191,8 @@ def stands_low(case: Case) -> Said:
     low = hours > LOW_HOURS_A_YEAR
     yield Finding(
         Severity.WILL_DISAPPOINT if low else Severity.FINE,
-        f"The battery stands below 40 % for {hours:.0f} hours a year"
-        + (", which hardens its plates." if low else "."),
+        phrase("The battery stands below 40 % for {hours:.0f} hours a year", hours=hours)
+        + (phrase(", which hardens its plates.") if low else "."),
         ("battery",),
         limit=Given("most hours below 40 %", LOW_HOURS_A_YEAR, "h"),
         options=_as_lithium(case) if low else (),
@@ -196,9 +214,15 @@ def unused_sun(case: Case) -> Said:
     much = spilled > LITTLE_USED
     yield Finding(
         Severity.WORTH_KNOWING if much else Severity.FINE,
-        f"Over the years {spilled:.0%} of what the array could give finds no use"
+        phrase(
+            "Over the years {spilled:.0%} of what the array could give finds no use",
+            spilled=spilled,
+        )
         + (
-            ": work that can wait for sun (tool batteries, washing, pumping) costs nothing here."
+            phrase(
+                ": work that can wait for sun (tool batteries, washing, pumping) costs nothing "
+                "here."
+            )
             if much
             else "."
         ),

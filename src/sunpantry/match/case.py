@@ -15,6 +15,7 @@ from sunpantry.design.nameplates import (
     PanelNameplate,
 )
 from sunpantry.parts.system import Array, System
+from sunpantry.phrases import phrase
 
 # Cell temperature on a hot, still, bright day in a temperate climate [°C]; 35 °C of air
 # and 1000 W/m² on a panel with a nominal operating temperature of 45 °C give 66 °C.
@@ -262,7 +263,9 @@ class Case:
 
 def array_role(case: Case, index: int) -> str:
     """Name of an array in findings: 'array', or 'array 2' where there are several."""
-    return "array" if len(case.system.arrays) == 1 else f"array {index + 1}"
+    if len(case.system.arrays) == 1:
+        return phrase("array")
+    return phrase("array {number}", number=index + 1)
 
 
 def numbered_arrays(case: Case) -> tuple[tuple[str, int, Array], ...]:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from typing import Any, TypeVar
+from typing import Any, Literal, TypeVar
 
 from sunpantry.design.nameplates import Nameplate
 from sunpantry.match.case import Case
 from sunpantry.match.finding import Need, Remedy
+from sunpantry.phrases import phrase, phrases
 
 Label = TypeVar("Label", bound=Nameplate)
 
@@ -103,7 +104,7 @@ def other_panel(case: Case, index: int, *, least_vmp_v: float) -> Iterator[Remed
         regulated_max_a=None,
     )
     yield Remedy(
-        f"Take panels that work at {least_vmp_v:.0f} V or more.",
+        phrase("Take panels that work at {least_vmp_v:.0f} V or more.", least_vmp_v=least_vmp_v),
         case.with_array(index, panel=suited, owned=0),
         needs_of("panel", "at least", vmp_v=least_vmp_v),
     )
@@ -116,7 +117,10 @@ def more_controllers(case: Case, holds: Callable[[Case], bool]) -> Iterator[Reme
         changed = case.changed(controller_count=more)
         if holds(changed):
             yield Remedy(
-                f"Share the array between {more} such controllers, each on its own panels.",
+                phrase(
+                    "Share the array between {more} such controllers, each on its own panels.",
+                    more=more,
+                ),
                 changed,
             )
             return
@@ -129,11 +133,13 @@ def wirings(count: int) -> Iterator[tuple[int, int]]:
             yield series, count // series
 
 
-def words_for(count: int, noun: str) -> str:
+def words_for(count: int, noun: Literal["panel", "string", "battery"]) -> str:
     """Count with its noun: '1 panel', '3 panels', '2 batteries'."""
-    if count == 1:
-        return f"1 {noun}"
-    return f"{count} {noun[:-1]}ies" if noun.endswith("y") else f"{count} {noun}s"
+    if noun == "battery":
+        return phrases("{count} battery", "{count} batteries", count=count)
+    if noun == "string":
+        return phrases("{count} string", "{count} strings", count=count)
+    return phrases("{count} panel", "{count} panels", count=count)
 
 
 def rewired(
@@ -165,9 +171,13 @@ def rewired(
         changed = case.with_array(index, series=series, parallel=parallel)
         if holds(changed):
             yield Remedy(
-                f"Wire the {words_for(array.count, 'panel')} differently: "
-                f"{words_for(series, 'panel')} in each string, "
-                f"{words_for(parallel, 'string')} side by side.",
+                phrase(
+                    "Wire the {panels} differently: {series} in each string, {parallel} side "
+                    "by side.",
+                    panels=words_for(array.count, "panel"),
+                    series=words_for(series, "panel"),
+                    parallel=words_for(parallel, "string"),
+                ),
                 changed,
             )
             return
@@ -184,8 +194,13 @@ def fewer(case: Case, index: int, holds: Callable[[Case], bool]) -> Iterator[Rem
             changed = case.with_array(index, series=series, parallel=parallel, owned=owned)
             if holds(changed):
                 yield Remedy(
-                    f"Use {words_for(count, 'panel')} instead of {array.count}: "
-                    f"{series} in each string, {words_for(parallel, 'string')}.",
+                    phrase(
+                        "Use {panels} instead of {count}: {series} in each string, {strings}.",
+                        panels=words_for(count, "panel"),
+                        count=array.count,
+                        series=series,
+                        strings=words_for(parallel, "string"),
+                    ),
                     changed,
                 )
                 return
@@ -198,9 +213,19 @@ def more(case: Case, index: int, holds: Callable[[Case], bool], *, key: str) -> 
         changed = case.with_array(index, **{key: count})
         if holds(changed):
             total = changed.system.arrays[index].count
-            how = "one after another in each string" if key == "series" else "side by side"
+            how = (
+                phrase("one after another in each string")
+                if key == "series"
+                else phrase("side by side")
+            )
             yield Remedy(
-                f"Use {words_for(total, 'panel')} instead of {array.count}, {count} {how}.",
+                phrase(
+                    "Use {panels} instead of {count}, {wired} {how}.",
+                    panels=words_for(total, "panel"),
+                    count=array.count,
+                    wired=count,
+                    how=how,
+                ),
                 changed,
             )
             return

@@ -26,6 +26,8 @@ from sunpantry.match.changes import (
 from sunpantry.match.changes import more as more_panels
 from sunpantry.match.finding import Finding, Need, Remedy, Said, Severity, rule, worked
 from sunpantry.match.sources import LABEL, PRACTICE
+from sunpantry.parts.system import Bank
+from sunpantry.phrases import joined, phrase
 
 # Lead-acid below this share of its 20-hour capacity hardly mixes its acid and seldom fills;
 # a sealed one forgives more (common practice, no source).
@@ -55,7 +57,7 @@ def _charge_holds(case: Case) -> bool:
     "charge-current-too-high",
     asks="Is the charge current within what the battery may take?",
     limit="full-sun current ≤ the label's limit; without one, the usual rate of the chemistry",
-    source=f"{LABEL}; usual rates are {PRACTICE}",
+    source=phrase("{label}; usual rates are {practice}", label=LABEL, practice=PRACTICE),
     worst=Severity.DANGER,
     breaks=overcharges,
 )
@@ -70,15 +72,24 @@ def charge_current_too_high(case: Case) -> Said:
     printed = bank.battery.max_charge_a is not None
     if amps <= limit_a:
         severity = Severity.FINE
-        words = f"Full sun charges with {amps:.1f} A; the bank may take {limit_a:.0f} A."
+        words = phrase(
+            "Full sun charges with {amps:.1f} A; the bank may take {limit_a:.0f} A.",
+            amps=amps,
+            limit_a=limit_a,
+        )
     else:
         severity = Severity.DANGER if printed else Severity.WILL_DISAPPOINT
         harm = (
-            "its protection switches off, or it ages fast"
+            phrase("its protection switches off, or it ages fast")
             if bank.battery.chemistry == "lifepo4"
-            else "it heats up and gasses; a sealed one can run away and vent"
+            else phrase("it heats up and gasses; a sealed one can run away and vent")
         )
-        words = f"Full sun charges with {amps:.1f} A; the bank may take {limit_a:.0f} A: {harm}."
+        words = phrase(
+            "Full sun charges with {amps:.1f} A; the bank may take {limit_a:.0f} A: {harm}.",
+            amps=amps,
+            limit_a=limit_a,
+            harm=harm,
+        )
     yield Finding(
         severity,
         words,
@@ -113,8 +124,12 @@ def _less_charge(case: Case, limit_a: float) -> Iterator[Remedy]:
         if sizes:
             yield from other_controller(
                 case,
-                f"Take an MPPT controller of at most {sizes[-1]:g} A (or set its limit to "
-                f"{per_a:.0f} A, if it can be set): it holds the current down by itself.",
+                phrase(
+                    "Take an MPPT controller of at most {sizes:g} A (or set its limit to "
+                    "{per_a:.0f} A, if it can be set): it holds the current down by itself.",
+                    sizes=sizes[-1],
+                    per_a=per_a,
+                ),
                 relation="at most",
                 rated_a=sizes[-1],
             )
@@ -126,8 +141,35 @@ def _less_charge(case: Case, limit_a: float) -> Iterator[Remedy]:
         changed = case.with_bank(parallel=count)
         if _charge_holds(changed):
             total = count * bank.series
-            yield Remedy(f"Use {words_for(total, 'battery')} instead of {bank.count}.", changed)
+            yield Remedy(
+                phrase(
+                    "Use {batteries} instead of {count}.",
+                    batteries=words_for(total, "battery"),
+                    count=bank.count,
+                ),
+                changed,
+            )
             return
+
+
+def _faster(case: Case, bank: Bank, least: float) -> list[Remedy]:
+    """More panels, or a smaller bank, until the current is enough."""
+
+    def holds(changed: Case) -> bool:
+        grown = changed.system.bank
+        return grown is not None and charge_current_a(changed) >= least * grown.capacity_ah
+
+    options: list[Remedy] = []
+    for index in range(len(case.system.arrays)):
+        options.extend(more_panels(case, index, holds, key="parallel"))
+    for count in range(bank.parallel - 1, 0, -1):
+        fits = case.with_bank(parallel=count, owned=min(bank.owned, count * bank.series))
+        if holds(fits):
+            left = words_for(count * bank.series, "battery")
+            words = phrase("Use {batteries} instead of {count}.", batteries=left, count=bank.count)
+            options.append(Remedy(words, fits))
+            break
+    return options
 
 
 @rule(
@@ -147,32 +189,27 @@ def charge_current_too_low(case: Case) -> Said:
     low = amps < least * bank.capacity_ah
     flooded = bank.battery.chemistry == "flooded"
 
-    def holds(changed: Case) -> bool:
-        grown = changed.system.bank
-        return grown is not None and charge_current_a(changed) >= least * grown.capacity_ah
-
-    options: list[Remedy] = []
-    if low:
-        for index in range(len(case.system.arrays)):
-            options.extend(more_panels(case, index, holds, key="parallel"))
-        for count in range(bank.parallel - 1, 0, -1):
-            fits = case.with_bank(parallel=count, owned=min(bank.owned, count * bank.series))
-            if holds(fits):
-                left = words_for(count * bank.series, "battery")
-                options.append(Remedy(f"Use {left} instead of {bank.count}.", fits))
-                break
+    options = _faster(case, bank, least) if low else []
     severity = Severity.FINE
     if low:
         severity = Severity.WILL_DISAPPOINT if flooded else Severity.WORTH_KNOWING
     share = amps / bank.capacity_ah
     yield Finding(
         severity,
-        f"Full sun charges with {amps:.1f} A, {share:.1%} of the bank's {bank.capacity_ah:.0f} Ah; "
+        phrase(
+            "Full sun charges with {amps:.1f} A, {share:.1%} of the bank's {capacity_ah:.0f} Ah; ",
+            amps=amps,
+            share=share,
+            capacity_ah=bank.capacity_ah,
+        )
         + (
-            f"lead-acid wants at least {least:.0%} to mix its acid and to fill: give it a full "
-            "charge from another source now and then."
+            phrase(
+                "lead-acid wants at least {least:.0%} to mix its acid and to fill: give it a full "
+                "charge from another source now and then.",
+                least=least,
+            )
             if low
-            else "enough to mix its acid and to fill it."
+            else phrase("enough to mix its acid and to fill it.")
         ),
         ("battery", "array"),
         (
@@ -214,17 +251,25 @@ def controller_bank_voltage(case: Case) -> Said:
     controller = case.system.controller
     if controller is None or case.system.bank is None:
         return
-    made_for = " or ".join(f"{volts:g}" for volts in controller.bank_voltages)
+    made_for = joined(
+        (phrase("{volts:g}", volts=volts) for volts in controller.bank_voltages), phrase(" or ")
+    )
     wrong = wrong_controller_voltage(case)
     yield Finding(
         Severity.WILL_NOT_WORK if wrong else Severity.FINE,
-        f"The controller is made for {made_for} V; the bank is one of {case.system.bank_v:g} V.",
+        phrase(
+            "The controller is made for {made_for} V; the bank is one of {bank_v:g} V.",
+            made_for=made_for,
+            bank_v=case.system.bank_v,
+        ),
         ("controller", "battery"),
         limit=Given("bank voltage", case.system.bank_v, "V"),
         options=tuple(
             other_controller(
                 case,
-                f"Take a controller made for a {case.system.bank_v:g} V bank.",
+                phrase(
+                    "Take a controller made for a {bank_v:g} V bank.", bank_v=case.system.bank_v
+                ),
                 bank_voltages=(*controller.bank_voltages, case.system.bank_v),
             )
         )
@@ -269,8 +314,11 @@ def charge_controller_missing(case: Case) -> Said:
     template = _plain_controller(case, size_a)
     yield Finding(
         Severity.DANGER,
-        f"Nothing stops the panels' {amps:.1f} A when the battery is full: it would overcharge, "
-        "and a lead-acid one gasses without end.",
+        phrase(
+            "Nothing stops the panels' {amps:.1f} A when the battery is full: it would "
+            "overcharge, and a lead-acid one gasses without end.",
+            amps=amps,
+        ),
         ("battery", "array"),
         options=(template,) if template is not None else (),
     )
@@ -290,12 +338,15 @@ def _unregulated(case: Case) -> Finding:
     )
     return Finding(
         Severity.DANGER,
-        "A power bank takes 5 V through its input socket; a bare panel's voltage would destroy it.",
+        phrase(
+            "A power bank takes 5 V through its input socket; a bare panel's voltage would "
+            "destroy it."
+        ),
         ("battery", "array"),
         limit=Given("input voltage of a power bank", 5.0, "V"),
         options=(
             Remedy(
-                "Take panels with a 5 V socket of their own.",
+                phrase("Take panels with a 5 V socket of their own."),
                 case.changed(arrays=arrays),
                 (Need("panel", "regulated_output_v", "is", 5.0),),
             ),
@@ -309,7 +360,7 @@ def _plain_controller(case: Case, size_a: float) -> Remedy | None:
         return None
     volts = min(next_rating(highest_voc_v(case, case.extreme_c), CONTROLLER_V), HIGHEST_V)
     controller = ControllerNameplate(
-        name=f"a PWM controller of {size_a:g} A, {volts:g} V",
+        name=phrase("a PWM controller of {size_a:g} A, {volts:g} V", size_a=size_a, volts=volts),
         kind="pwm",
         bank_voltages=(case.system.bank_v,),
         chemistries=(bank.battery.chemistry,),
@@ -321,7 +372,11 @@ def _plain_controller(case: Case, size_a: float) -> Remedy | None:
         temperature_sensor=True,
     )
     return Remedy(
-        f"Put a charge controller of at least {size_a:g} A, for {volts:g} V, between them.",
+        phrase(
+            "Put a charge controller of at least {size_a:g} A, for {volts:g} V, between them.",
+            size_a=size_a,
+            volts=volts,
+        ),
         case.changed(controller=controller, controller_count=1),
         needs_of("controller", "at least", rated_a=size_a, max_pv_voc_v=volts),
     )

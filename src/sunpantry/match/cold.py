@@ -7,6 +7,8 @@ from dataclasses import replace
 
 from sunpantry.figures import Given
 from sunpantry.match.bank_measures import (
+    HOUSING_NAMES,
+    KIND_WORDS,
     coldest_battery_c,
     housed_coldest_c,
     is_lead,
@@ -16,14 +18,16 @@ from sunpantry.match.case import Case, ProofFacts
 from sunpantry.match.changes import relabel
 from sunpantry.match.finding import Finding, Need, Remedy, Said, Severity, rule, worked
 from sunpantry.match.sources import FREEZING, LITHIUM
+from sunpantry.parts.system import Bank
+from sunpantry.phrases import phrase
 from sunpantry.physics.electrolyte import freezing_point_c
 
 # Colder than this a LiFePO4 battery may not even be discharged [°C].
 LEAST_DISCHARGE_C = -20.0
 HOUSINGS_WARMER = ("buried", "house")
 HOUSING_WORDS = {
-    "buried": "Bury the battery's box below the frost, drained and within reach",
-    "house": "Keep the battery indoors",
+    "buried": phrase("Bury the battery's box below the frost, drained and within reach"),
+    "house": phrase("Keep the battery indoors"),
 }
 
 
@@ -40,7 +44,14 @@ def warmer_places(case: Case) -> Iterator[Remedy]:
         changed = case.with_bank(housing=housing)
         if case.proof is not None:
             changed = replace(changed, proof=_warmed(case.proof, there_c))
-        yield Remedy(f"{HOUSING_WORDS[housing]}: about {there_c:.0f} °C at its coldest.", changed)
+        yield Remedy(
+            phrase(
+                "{place}: about {there_c:.0f} °C at its coldest.",
+                place=HOUSING_WORDS[housing],
+                there_c=there_c,
+            ),
+            changed,
+        )
 
 
 def _warmed(proof: ProofFacts, least_c: float) -> ProofFacts:
@@ -49,6 +60,15 @@ def _warmed(proof: ProofFacts, least_c: float) -> ProofFacts:
         coldest_battery_c=max(proof.coldest_battery_c or least_c, least_c),
         coldest_below=tuple((soc, max(temp, least_c)) for soc, temp in proof.coldest_below),
         refused_cold_h_per_year=None,
+    )
+
+
+def _heated(case: Case, bank: Bank) -> Remedy:
+    heater_w = 0.5 * bank.battery.capacity_ah
+    return Remedy(
+        phrase("Take a battery with a heater (about {heater_w:.0f} W).", heater_w=heater_w),
+        case.with_bank(battery=relabel(bank.battery, heater_w=heater_w)),
+        (Need("battery", "heater_w", "at least", heater_w),),
     )
 
 
@@ -67,31 +87,37 @@ def lithium_in_the_cold(case: Case) -> Said:
     coldest_c, least_c = coldest_battery_c(case), least_charge_c(bank)
     hours = None if case.proof is None else case.proof.refused_cold_h_per_year
     heated = bank.battery.heater_w > 0.0
-    told = "" if hours is None else f" That happens in {hours:.0f} hours a year."
+    told: str = ""
+    if hours is not None:
+        told = phrase(" That happens in {hours:.0f} hours a year.", hours=hours)
     if coldest_c >= least_c:
         severity = Severity.FINE
-        words = f"The battery stays at {coldest_c:.0f} °C or warmer and may always be charged."
+        words = phrase(
+            "The battery stays at {coldest_c:.0f} °C or warmer and may always be charged.",
+            coldest_c=coldest_c,
+        )
     elif heated and coldest_c >= LEAST_DISCHARGE_C:
         severity = Severity.WORTH_KNOWING
-        words = (
-            f"Its heater lets it charge though it gets as cold as {coldest_c:.0f} °C; the warmth "
-            "costs energy when there is least of it."
+        words = phrase(
+            "Its heater lets it charge though it gets as cold as {coldest_c:.0f} °C; the warmth "
+            "costs energy when there is least of it.",
+            coldest_c=coldest_c,
         )
     else:
         # Of parts on a table it is not known where the battery will stand.
         severity = Severity.WILL_DISAPPOINT if case.whole else Severity.WORTH_KNOWING
-        words = (
-            f"The battery gets as cold as {coldest_c:.0f} °C; below {least_c:.0f} °C it must not "
-            f"be charged, and one without protection is spoilt by it.{told}"
+        words = phrase(
+            "The battery gets as cold as {coldest_c:.0f} °C; below {least_c:.0f} °C it must not "
+            "be charged, and one without protection is spoilt by it.{told}",
+            coldest_c=coldest_c,
+            least_c=least_c,
+            told=told,
         )
         if coldest_c < LEAST_DISCHARGE_C:
-            words += f" Below {LEAST_DISCHARGE_C:.0f} °C it gives nothing at all."
-    heater_w = 0.5 * bank.battery.capacity_ah
-    heater = Remedy(
-        f"Take a battery with a heater (about {heater_w:.0f} W).",
-        case.with_bank(battery=relabel(bank.battery, heater_w=heater_w)),
-        (Need("battery", "heater_w", "at least", heater_w),),
-    )
+            words += phrase(
+                " Below {least_discharge_c:.0f} °C it gives nothing at all.",
+                least_discharge_c=LEAST_DISCHARGE_C,
+            )
     yield Finding(
         severity,
         words,
@@ -104,11 +130,11 @@ def lithium_in_the_cold(case: Case) -> Said:
                 "simulated, or estimated from the coldest air and the housing",
                 LITHIUM,
                 ("coldest air of a usual year", case.coldest_c, "°C"),
-                ("housing", bank.housing, ""),
+                ("housing", HOUSING_NAMES[bank.housing], ""),
             ),
         ),
         Given("coldest to charge", least_c, "°C"),
-        options=(*warmer_places(case), heater) if severity < Severity.FINE else (),
+        options=(*warmer_places(case), _heated(case, bank)) if severity < Severity.FINE else (),
     )
 
 
@@ -146,6 +172,51 @@ def freezes(case: Case) -> bool:
     return margin is not None and margin[1] <= margin[2]
 
 
+def _frost_words(case: Case) -> tuple[Severity, str, float, float, float]:
+    """How bad, what to say; charge, temperature and freezing point it is said of."""
+    margin = None if case.proof is None else frost_margin(case.proof)
+    if margin is not None:
+        soc, coldest_c, freezes_c = margin
+        if coldest_c <= freezes_c:
+            severity = Severity.DANGER
+            words = phrase(
+                "In the hardest winters the battery is as low as {soc:.0%} at {coldest_c:.0f} °C; "
+                "its acid freezes at {freezes_c:.0f} °C then, and ice bursts the case.",
+                soc=soc,
+                coldest_c=coldest_c,
+                freezes_c=freezes_c,
+            )
+        else:
+            severity = Severity.FINE
+            words = phrase(
+                "The acid comes no nearer to freezing than {margin_k:.0f} degrees (at {soc:.0%} "
+                "charge it freezes at {freezes_c:.0f} °C).",
+                margin_k=coldest_c - freezes_c,
+                soc=soc,
+                freezes_c=freezes_c,
+            )
+    else:
+        soc, coldest_c = 0.0, coldest_battery_c(case)
+        freezes_c = float(freezing_point_c(soc))
+        if coldest_c > freezes_c:
+            severity = Severity.FINE
+            words = phrase(
+                "Even empty, the acid freezes only at {freezes_c:.0f} °C; the battery stays at "
+                "{coldest_c:.0f} °C or warmer.",
+                freezes_c=freezes_c,
+                coldest_c=coldest_c,
+            )
+        else:
+            severity = Severity.WORTH_KNOWING
+            words = phrase(
+                "Never leave this battery empty in frost: empty, its acid freezes at "
+                "{freezes_c:.0f} °C, and it can be {coldest_c:.0f} °C there.",
+                freezes_c=freezes_c,
+                coldest_c=coldest_c,
+            )
+    return severity, words, soc, coldest_c, freezes_c
+
+
 @rule(
     "freezing",
     asks="Can the acid freeze when the battery is low?",
@@ -159,36 +230,7 @@ def freezing(case: Case) -> Said:
     bank = case.system.bank
     if bank is None or not is_lead(case):
         return
-    margin = None if case.proof is None else frost_margin(case.proof)
-    if margin is not None:
-        soc, coldest_c, freezes_c = margin
-        if coldest_c <= freezes_c:
-            severity = Severity.DANGER
-            words = (
-                f"In the hardest winters the battery is as low as {soc:.0%} at {coldest_c:.0f} °C; "
-                f"its acid freezes at {freezes_c:.0f} °C then, and ice bursts the case."
-            )
-        else:
-            severity = Severity.FINE
-            words = (
-                f"The acid comes no nearer to freezing than {coldest_c - freezes_c:.0f} degrees "
-                f"(at {soc:.0%} charge it freezes at {freezes_c:.0f} °C)."
-            )
-    else:
-        soc, coldest_c = 0.0, coldest_battery_c(case)
-        freezes_c = float(freezing_point_c(soc))
-        if coldest_c > freezes_c:
-            severity = Severity.FINE
-            words = (
-                f"Even empty, the acid freezes only at {freezes_c:.0f} °C; the battery stays at "
-                f"{coldest_c:.0f} °C or warmer."
-            )
-        else:
-            severity = Severity.WORTH_KNOWING
-            words = (
-                f"Never leave this battery empty in frost: empty, its acid freezes at "
-                f"{freezes_c:.0f} °C, and it can be {coldest_c:.0f} °C there."
-            )
+    severity, words, soc, coldest_c, freezes_c = _frost_words(case)
     yield Finding(
         severity,
         words,
@@ -202,7 +244,7 @@ def freezing(case: Case) -> Said:
                 FREEZING,
                 ("state of charge", soc, ""),
                 ("coldest temperature of the battery then", coldest_c, "°C"),
-                ("kind of battery", bank.battery.chemistry, ""),
+                ("kind of battery", KIND_WORDS[bank.battery.chemistry], ""),
             ),
         ),
         Given("coldest temperature of the battery", coldest_c, "°C"),

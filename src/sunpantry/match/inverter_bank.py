@@ -13,6 +13,7 @@ from sunpantry.match.finding import Finding, Need, Remedy, Said, Severity, rule,
 from sunpantry.match.inverter_rules import start_alone_w, start_with_others_w
 from sunpantry.match.load_measures import MAINS, direct_current_a, low_bank_v, on_supply
 from sunpantry.match.sources import CHARGE_POINTS, LABEL, PRACTICE
+from sunpantry.phrases import phrase
 
 # Currents at which cables, fuses and terminals grow awkward [A]: common practice, no source.
 MUCH_CURRENT_A = 100.0
@@ -39,12 +40,15 @@ def inverter_cutoff(case: Case) -> Said:
     early = cutoff_v >= protects_v - 1e-9
     yield Finding(
         Severity.FINE if early else Severity.WORTH_KNOWING,
-        f"The inverter switches off at {cutoff_v:.1f} V"
+        phrase("The inverter switches off at {cutoff_v:.1f} V", cutoff_v=cutoff_v)
         + (
-            ", in time to spare the battery."
+            phrase(", in time to spare the battery.")
             if early
-            else f", later than the {protects_v:.1f} V that spare the battery: set it higher if it "
-            "can be set, or switch it off by hand when the battery is low."
+            else phrase(
+                ", later than the {protects_v:.1f} V that spare the battery: set it higher if "
+                "it can be set, or switch it off by hand when the battery is low.",
+                protects_v=protects_v,
+            )
         ),
         ("inverter", "battery"),
         limit=Given("voltage that spares the battery", protects_v, "V"),
@@ -53,8 +57,11 @@ def inverter_cutoff(case: Case) -> Said:
         else tuple(
             other_inverter(
                 case,
-                f"Set the cut-off to {protects_v:.1f} V, or take an inverter with which that can "
-                "be done.",
+                phrase(
+                    "Set the cut-off to {protects_v:.1f} V, or take an inverter with which that "
+                    "can be done.",
+                    protects_v=protects_v,
+                ),
                 cutoff_v=round(protects_v / case.scale, 2),
             )
         ),
@@ -90,7 +97,9 @@ def never_starts(case: Case) -> bool:
     "start-trips-inverter",
     asks="Does the battery sag so far in a hard start that the inverter switches off?",
     limit="voltage of the half-full bank during the start ≥ cut-off of the inverter",
-    source=f"ohmic part of the battery's resistance; typical values are {PRACTICE}",
+    source=phrase(
+        "ohmic part of the battery's resistance; typical values are {practice}", practice=PRACTICE
+    ),
     worst=Severity.WILL_NOT_WORK,
     breaks=never_starts,
 )
@@ -107,16 +116,24 @@ def start_trips_inverter(case: Case) -> Said:
     trips = volts < limit_v
     hardest = max(on_supply(case, MAINS), key=lambda load: load.start_w).name
     if alone:
-        severity, when = Severity.WILL_NOT_WORK, f"When {hardest} starts, even alone"
+        severity, when = (
+            Severity.WILL_NOT_WORK,
+            phrase("When {hardest} starts, even alone", hardest=hardest),
+        )
     elif trips:
-        severity, when = Severity.WILL_DISAPPOINT, "When a load starts while the others run"
+        severity, when = Severity.WILL_DISAPPOINT, phrase("When a load starts while the others run")
     else:
-        severity, when = Severity.FINE, "When the hardest load starts"
+        severity, when = Severity.FINE, phrase("When the hardest load starts")
     yield Finding(
         severity,
-        f"{when}, the half-full battery falls to {max(volts, 0.0):.1f} V; "
-        f"the inverter switches off at {limit_v:.1f} V"
-        + (f", and {hardest} never gets going." if alone else "."),
+        phrase(
+            "{when}, the half-full battery falls to {volts:.1f} V; the inverter switches off at "
+            "{limit_v:.1f} V",
+            when=when,
+            volts=max(volts, 0.0),
+            limit_v=limit_v,
+        )
+        + (phrase(", and {hardest} never gets going.", hardest=hardest) if alone else "."),
         ("inverter", "battery"),
         (
             worked(
@@ -145,7 +162,9 @@ def _stiffer(case: Case) -> Iterator[Remedy]:
         larger = case.with_bank(parallel=count)
         if not _trips(larger, start_with_others_w(larger)):
             total = words_for(count * bank.series, "battery")
-            yield Remedy(f"Use {total} instead of {bank.count}.", larger)
+            yield Remedy(
+                phrase("Use {total} instead of {count}.", total=total, count=bank.count), larger
+            )
             return
 
 
@@ -202,18 +221,21 @@ def inverter_idle_draw(case: Case) -> Said:
         severity = Severity.WILL_DISAPPOINT if share > IDLE_MUCH else Severity.WORTH_KNOWING
     unproven = replace(case, proof=None)
     off = Remedy(
-        "Switch the inverter off when nothing needs it.",
+        phrase("Switch the inverter off when nothing needs it."),
         unproven.chosen(inverter_off_when_idle=True),
     )
     lean_w = 0.2 * inverter.idle_w
     lean = Remedy(
-        f"Take an inverter with a search mode of {lean_w:.1f} W or less.",
+        phrase("Take an inverter with a search mode of {lean_w:.1f} W or less.", lean_w=lean_w),
         unproven.changed(inverter=relabel(inverter, search_w=lean_w)),
         (Need("inverter", "search_w", "at most", lean_w),),
     )
     yield Finding(
         severity,
-        f"The idling inverter eats {share:.0%} of the energy drawn from the battery.",
+        phrase(
+            "The idling inverter eats {share:.0%} of the energy drawn from the battery.",
+            share=share,
+        ),
         ("inverter",),
         (
             worked(
@@ -257,11 +279,11 @@ def bank_voltage_for_power(case: Case) -> Said:
     if amps > MUCH_CURRENT_A:
         too_much = amps > TOO_MUCH_CURRENT_A
         severity = Severity.WILL_DISAPPOINT if too_much else Severity.WORTH_KNOWING
-    words = f"Up to {amps:.0f} A flow between battery and loads"
+    words = phrase("Up to {amps:.0f} A flow between battery and loads", amps=amps)
     if severity is Severity.FINE:
         words += "."
     else:
-        words += (
+        words += phrase(
             ": thick, short cables and a large fuse. At twice the bank voltage it would be half "
             "the current and a quarter of the loss."
         )
@@ -307,7 +329,9 @@ def _higher_bank(case: Case) -> list[Remedy]:
             controller=controller,
             inverter=None if inverter is None else relabel(inverter, input_v=volts),
         )
-        options.append(Remedy(f"Make it a {volts:g} V system.", changed, tuple(needs)))
+        options.append(
+            Remedy(phrase("Make it a {volts:g} V system.", volts=volts), changed, tuple(needs))
+        )
     return options
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from sunpantry.design.kit import voltage_class
 from sunpantry.figures import Given
-from sunpantry.match.case import Case
+from sunpantry.match.case import Case, LoadFacts
 from sunpantry.match.changes import other_inverter
 from sunpantry.match.finding import Finding, Remedy, Said, Severity, rule, worked
 from sunpantry.match.load_measures import (
@@ -15,10 +17,10 @@ from sunpantry.match.load_measures import (
     on_supply,
 )
 from sunpantry.match.sources import LABEL, PRACTICE
+from sunpantry.match.waveform import modified_sine
+from sunpantry.phrases import phrase
 
 MAINS_TOLERANCE = 0.10
-SINE_WISHED = ("motor", "electronics")
-SINE_NEEDED = "motor"
 
 
 def wrong_input_voltage(case: Case) -> bool:
@@ -43,14 +45,18 @@ def inverter_input_voltage(case: Case) -> Said:
     high = case.system.bank_v > inverter.input_v
     yield Finding(
         Severity.DANGER if high else Severity.WILL_NOT_WORK,
-        f"The inverter is made for {inverter.input_v:g} V; a {case.system.bank_v:g} V bank "
-        + ("would destroy it." if high else "does not start it."),
+        phrase(
+            "The inverter is made for {input_v:g} V; a {bank_v:g} V bank ",
+            input_v=inverter.input_v,
+            bank_v=case.system.bank_v,
+        )
+        + (phrase("would destroy it.") if high else phrase("does not start it.")),
         ("inverter", "battery"),
         limit=Given("bank voltage", case.system.bank_v, "V"),
         options=tuple(
             other_inverter(
                 case,
-                f"Take an inverter for a {case.system.bank_v:g} V bank.",
+                phrase("Take an inverter for a {bank_v:g} V bank.", bank_v=case.system.bank_v),
                 relation="is",
                 input_v=case.system.bank_v,
             )
@@ -87,14 +93,18 @@ def inverter_output_voltage(case: Case) -> Said:
     high = _output_off(case) > 0.0
     yield Finding(
         Severity.DANGER if high else Severity.WILL_NOT_WORK,
-        f"The inverter gives {inverter.output_v:g} V; the appliances want {case.mains_v:g} V"
-        + (" and would burn." if high else "."),
+        phrase(
+            "The inverter gives {output_v:g} V; the appliances want {mains_v:g} V",
+            output_v=inverter.output_v,
+            mains_v=case.mains_v,
+        )
+        + (phrase(" and would burn.") if high else "."),
         ("inverter", "loads"),
         limit=Given("voltage the appliances want", case.mains_v, "V"),
         options=tuple(
             other_inverter(
                 case,
-                f"Take an inverter that gives {case.mains_v:g} V.",
+                phrase("Take an inverter that gives {mains_v:g} V.", mains_v=case.mains_v),
                 relation="is",
                 output_v=case.mains_v,
             )
@@ -125,16 +135,24 @@ def inverter_rating(case: Case) -> Said:
     known = case.peak_w(MAINS) is not None
     if certain_w > inverter.rated_w:
         severity = Severity.WILL_NOT_WORK
-        words = f"{certain_w:.0f} W are asked at once; the inverter carries {inverter.rated_w:g} W."
+        words = phrase(
+            "{certain_w:.0f} W are asked at once; the inverter carries {rated_w:g} W.",
+            certain_w=certain_w,
+            rated_w=inverter.rated_w,
+        )
     elif all_w > inverter.rated_w:
         severity = Severity.WORTH_KNOWING if known else Severity.WILL_DISAPPOINT
-        words = (
-            f"All mains appliances together would draw {all_w:.0f} W; the inverter carries "
-            f"{inverter.rated_w:g} W. They must not all run at once."
+        words = phrase(
+            "All mains appliances together would draw {all_w:.0f} W; the inverter carries "
+            "{rated_w:g} W. They must not all run at once.",
+            all_w=all_w,
+            rated_w=inverter.rated_w,
         )
     else:
         severity = Severity.FINE
-        words = f"The inverter carries all mains appliances together ({all_w:.0f} W)."
+        words = phrase(
+            "The inverter carries all mains appliances together ({all_w:.0f} W).", all_w=all_w
+        )
     wanted_w = max(certain_w, all_w)
     yield Finding(
         severity,
@@ -155,7 +173,7 @@ def inverter_rating(case: Case) -> Said:
         options=(
             *other_inverter(
                 case,
-                f"Take an inverter of at least {wanted_w:.0f} W.",
+                phrase("Take an inverter of at least {wanted_w:.0f} W.", wanted_w=wanted_w),
                 rated_w=wanted_w,
                 surge_w=max(inverter.surge_w, 2.0 * wanted_w),
             ),
@@ -185,11 +203,19 @@ def surge_too_small(case: Case) -> bool:
     return inverter is not None and start_alone_w(case) > inverter.surge_w
 
 
+def _starts(loads: Iterable[LoadFacts]) -> list[tuple[str, float, str]]:
+    return [(phrase("{name}, starting", name=load.name), load.start_w, "W") for load in loads]
+
+
 @rule(
     "inverter-surge",
     asks="Can the inverter start the hardest-starting load?",
     limit="starting power, with the others running, ≤ surge rating",
-    source=f"{LABEL}; starting 5-8 × for compressors and pumps is {PRACTICE}",
+    source=phrase(
+        "{label}; starting 5-8 × for compressors and pumps is {practice}",
+        label=LABEL,
+        practice=PRACTICE,
+    ),
     worst=Severity.WILL_NOT_WORK,
     breaks=surge_too_small,
 )
@@ -198,23 +224,31 @@ def inverter_surge(case: Case) -> Said:
     inverter, loads = case.system.inverter, on_supply(case, MAINS)
     if inverter is None or not loads:
         return
-    hardest = max(loads, key=lambda load: load.start_w)
+    hardest, surge_w = max(loads, key=lambda load: load.start_w), inverter.surge_w
     together_w = start_with_others_w(case)
-    if hardest.start_w > inverter.surge_w:
+    if hardest.start_w > surge_w:
         severity = Severity.WILL_NOT_WORK
-        words = (
-            f"{hardest.name} draws {hardest.start_w:.0f} W as it starts; the inverter gives "
-            f"{inverter.surge_w:g} W for a moment."
+        words = phrase(
+            "{name} draws {start_w:.0f} W as it starts; the inverter gives {surge_w:g} W for a "
+            "moment.",
+            name=hardest.name,
+            start_w=hardest.start_w,
+            surge_w=inverter.surge_w,
         )
     elif together_w > inverter.surge_w:
         severity = Severity.WILL_DISAPPOINT
-        words = (
-            f"A load that starts while the others run makes {together_w:.0f} W; the inverter "
-            f"gives {inverter.surge_w:g} W for a moment and may switch off."
+        words = phrase(
+            "A load that starts while the others run makes {together_w:.0f} W; the inverter "
+            "gives {surge_w:g} W for a moment and may switch off.",
+            together_w=together_w,
+            surge_w=inverter.surge_w,
         )
     else:
         severity = Severity.FINE
-        words = f"Even the hardest start ({together_w:.0f} W) is within the inverter's surge."
+        words = phrase(
+            "Even the hardest start ({together_w:.0f} W) is within the inverter's surge.",
+            together_w=together_w,
+        )
     wanted_w = max(hardest.start_w, together_w)
     yield Finding(
         severity,
@@ -228,71 +262,22 @@ def inverter_surge(case: Case) -> Said:
                 "starting power of one load + power of the others that may run",
                 PRACTICE,
                 ("power asked at once", expected_peak_w(case, MAINS), "W"),
-                *((f"{load.name}, starting", load.start_w, "W") for load in loads),
+                *_starts(loads),
             ),
         ),
         Given("surge rating of the inverter", inverter.surge_w, "W"),
         options=tuple(
             other_inverter(
                 case,
-                f"Take an inverter that gives at least {wanted_w:.0f} W for a moment.",
+                phrase(
+                    "Take an inverter that gives at least {wanted_w:.0f} W for a moment.",
+                    wanted_w=wanted_w,
+                ),
                 surge_w=wanted_w,
             )
         )
         if severity < Severity.FINE
         else (),
-    )
-
-
-def _on_modified_sine(case: Case) -> bool:
-    inverter = case.system.inverter
-    return inverter is not None and inverter.waveform != "sine"
-
-
-def motors_on_modified_sine(case: Case) -> bool:
-    """Whether a motor is to run on a modified sine wave."""
-    return _on_modified_sine(case) and any(
-        load.kind == SINE_NEEDED for load in on_supply(case, MAINS)
-    )
-
-
-@rule(
-    "modified-sine",
-    asks="Do motors, chargers or electronics run on a modified sine wave?",
-    limit="a sine inverter for motors and electronics",
-    source=PRACTICE,
-    worst=Severity.WILL_NOT_WORK,
-    breaks=motors_on_modified_sine,
-)
-def modified_sine(case: Case) -> Said:
-    """Motors run hot and hum or never start, some chargers and clocks fail."""
-    if not _on_modified_sine(case):
-        return
-    touchy = [load for load in on_supply(case, MAINS) if load.kind in SINE_WISHED]
-    names = ", ".join(load.name for load in touchy)
-    if motors_on_modified_sine(case):
-        severity = Severity.WILL_NOT_WORK
-        words = (
-            "The inverter makes a modified sine wave. A compressor, a pump or a drum may not start "
-            "on it, or hums, runs hot and soon burns out; a motor with brushes, as in a drill, "
-            f"runs hotter and weaker. On it hang: {names}."
-        )
-    elif touchy:
-        severity = Severity.WILL_DISAPPOINT
-        words = (
-            "The inverter makes a modified sine wave. Some chargers and electronics fail on it or "
-            f"grow hot: {names}."
-        )
-    else:
-        severity = Severity.WORTH_KNOWING
-        words = "The inverter makes a modified sine wave: good for lamps and heat, not for motors."
-    yield Finding(
-        severity,
-        words,
-        ("inverter", "loads"),
-        options=tuple(
-            other_inverter(case, "Take a sine inverter of the same size.", waveform="sine")
-        ),
     )
 
 
@@ -330,9 +315,17 @@ def inverter_on_load_output(case: Case) -> Said:
     over = overloads_load_output(case)
     yield Finding(
         Severity.DANGER if over else Severity.WILL_DISAPPOINT,
-        f"At its full power the inverter draws {amps:.0f} A; the controller's load terminals carry "
-        f"{controller.load_output_a:g} A"
-        + (" and would burn." if over else ", but its inrush may still trip or harm them."),
+        phrase(
+            "At its full power the inverter draws {amps:.0f} A; the controller's load terminals "
+            "carry {load_output_a:g} A",
+            amps=amps,
+            load_output_a=controller.load_output_a,
+        )
+        + (
+            phrase(" and would burn.")
+            if over
+            else phrase(", but its inrush may still trip or harm them.")
+        ),
         ("inverter", "controller"),
         (
             worked(
@@ -349,8 +342,10 @@ def inverter_on_load_output(case: Case) -> Said:
         Given("current of the load terminals", controller.load_output_a, "A"),
         options=(
             Remedy(
-                "Connect the inverter straight to the battery, with its own fuse and short, "
-                "thick cables.",
+                phrase(
+                    "Connect the inverter straight to the battery, with its own fuse and short, "
+                    "thick cables."
+                ),
                 case.chosen(inverter_fed_from="battery"),
             ),
         ),

@@ -21,6 +21,7 @@ from sunpantry.match.load_measures import (
     on_supply,
 )
 from sunpantry.match.sources import LABEL
+from sunpantry.phrases import phrase
 
 
 def unreached(case: Case) -> tuple[str, ...]:
@@ -39,15 +40,26 @@ def unreached(case: Case) -> tuple[str, ...]:
 )
 def supply_missing(case: Case) -> Said:
     """A 24 V lamp does not light on 12 V."""
-    nothing = "Nothing in the system gives" if case.whole else "No part here gives"
+    nothing = phrase("Nothing in the system gives") if case.whole else phrase("No part here gives")
     for supply in unreached(case):
         loads = on_supply(case, supply)
         names = ", ".join(load.name for load in loads)
-        wants = "mains voltage" if supply == MAINS else supply
-        needs = "needs" if len(loads) == 1 else "need"
+        wants = phrase("mains voltage") if supply == MAINS else supply
         yield Finding(
             Severity.WILL_NOT_WORK if case.whole else Severity.WORTH_KNOWING,
-            f"{nothing} {wants}, which {names} {needs}.",
+            phrase(
+                "{nothing} {wants}, which {names} needs.",
+                nothing=nothing,
+                wants=wants,
+                names=names,
+            )
+            if len(loads) == 1
+            else phrase(
+                "{nothing} {wants}, which {names} need.",
+                nothing=nothing,
+                wants=wants,
+                names=names,
+            ),
             ("loads", supply),
             options=tuple(supplied(case, supply)),
         )
@@ -66,7 +78,11 @@ def supplied(case: Case, supply: str) -> Iterator[Remedy]:
             idle_w=0.01 * rated_w,
         )
         yield Remedy(
-            f"Add a sine inverter of at least {rated_w:.0f} W for a {case.system.bank_v:g} V bank.",
+            phrase(
+                "Add a sine inverter of at least {rated_w:.0f} W for a {bank_v:g} V bank.",
+                rated_w=rated_w,
+                bank_v=case.system.bank_v,
+            ),
             case.changed(inverter=inverter),
             needs_of("inverter", "at least", rated_w=rated_w, surge_w=surge_w),
         )
@@ -80,7 +96,12 @@ def supplied(case: Case, supply: str) -> Iterator[Remedy]:
             rated_w=watts,
         )
         yield Remedy(
-            f"Add a converter from {case.system.bank_v:g} V to {supply} of at least {watts:.0f} W.",
+            phrase(
+                "Add a converter from {bank_v:g} V to {supply} of at least {watts:.0f} W.",
+                bank_v=case.system.bank_v,
+                supply=supply,
+                watts=watts,
+            ),
             case.changed(converters=(*case.system.converters, converter)),
             needs_of("converter", "at least", rated_w=watts),
         )
@@ -123,14 +144,24 @@ def converter_input(case: Case) -> Said:
         others = case.system.converters
         yield Finding(
             Severity.DANGER if too_high else Severity.WILL_NOT_WORK,
-            f"{converter.name} is made for {converter.input_min_v:g} to "
-            f"{converter.input_max_v:g} V; this bank gives {case.system.bank_v:g} V and up to "
-            f"{high_v:.1f} V while it charges.",
+            phrase(
+                "{name} is made for {input_min_v:g} to {input_max_v:g} V; this bank gives "
+                "{bank_v:g} V and up to {high_v:.1f} V while it charges.",
+                name=converter.name,
+                input_min_v=converter.input_min_v,
+                input_max_v=converter.input_max_v,
+                bank_v=case.system.bank_v,
+                high_v=high_v,
+            ),
             ("converter", converter.name),
             limit=Given("highest input voltage", converter.input_max_v, "V"),
             options=(
                 Remedy(
-                    f"Take one made for {case.system.bank_v:g} V banks, up to {high_v:.1f} V.",
+                    phrase(
+                        "Take one made for {bank_v:g} V banks, up to {high_v:.1f} V.",
+                        bank_v=case.system.bank_v,
+                        high_v=high_v,
+                    ),
                     case.changed(converters=(*others[:index], wider, *others[index + 1 :])),
                     needs_of("converter", "at least", input_max_v=high_v),
                 ),
@@ -176,8 +207,14 @@ def converter_rating(case: Case) -> Said:
             severity = Severity.WORTH_KNOWING
         yield Finding(
             severity,
-            f"The {supply} loads together draw {all_w:.0f} W, at least {certain_w:.0f} W at once; "
-            f"the converters give {rated_w:.0f} W.",
+            phrase(
+                "The {supply} loads together draw {all_w:.0f} W, at least {certain_w:.0f} W at "
+                "once; the converters give {rated_w:.0f} W.",
+                supply=supply,
+                all_w=all_w,
+                certain_w=certain_w,
+                rated_w=rated_w,
+            ),
             ("converter", supply),
             limit=Given("rating of the converters", rated_w, "W"),
             options=stronger(case, given, supply) if severity < Severity.FINE else (),
@@ -191,7 +228,11 @@ def stronger(case: Case, given: tuple[ConverterNameplate, ...], supply: str) -> 
     larger = relabel(given[0], rated_w=needed_w)
     return (
         Remedy(
-            f"Take a converter of at least {needed_w:.0f} W for {supply}.",
+            phrase(
+                "Take a converter of at least {needed_w:.0f} W for {supply}.",
+                needed_w=needed_w,
+                supply=supply,
+            ),
             case.changed(converters=(*rest, larger)),
             needs_of("converter", "at least", rated_w=needed_w),
         ),

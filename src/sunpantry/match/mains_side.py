@@ -26,10 +26,13 @@ def residual_current(case: Case) -> Said:
         return
     yield Finding(
         Severity.WORTH_KNOWING,
-        f"The inverter's {inverter.output_v:g} V kill like any mains socket. Plug the appliances "
-        "straight into it. Anything more (sockets, a residual-current device of 30 mA, joining "
-        "neutral and earth at one point, an earth electrode) is work for a licensed electrician "
-        "under the local code.",
+        phrase(
+            "The inverter's {output_v:g} V kill like any mains socket. Plug the appliances "
+            "straight into it. Anything more (sockets, a residual-current device of 30 mA, "
+            "joining neutral and earth at one point, an earth electrode) is work for a licensed "
+            "electrician under the local code.",
+            output_v=inverter.output_v,
+        ),
         ("inverter", "protection"),
         (
             worked(
@@ -64,12 +67,12 @@ def house_wiring(case: Case) -> Said:
     if case.system.inverter is None:
         return
     fed = feeds_house(case)
-    words = (
-        "Never connect the inverter to the sockets or the wiring of a house: it can make plugs and "
-        "lines live that people think dead, and burn when the mains comes back."
+    words = phrase(
+        "Never connect the inverter to the sockets or the wiring of a house: it can make "
+        "plugs and lines live that people think dead, and burn when the mains comes back."
     )
     if fed:
-        words += (
+        words += phrase(
             " If the house is to be fed, a licensed electrician must plan and build it, with a "
             "proper changeover switch."
         )
@@ -79,7 +82,7 @@ def house_wiring(case: Case) -> Said:
         ("inverter", "house"),
         options=(
             Remedy(
-                "Plug the appliances into the inverter's own sockets.",
+                phrase("Plug the appliances into the inverter's own sockets."),
                 case.chosen(feeds_house_wiring=False),
             ),
         )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import TypeVar
+from typing import Literal, TypeVar
 
 from sunpantry.design.kit import BANK_VOLTAGES, voltage_class
 from sunpantry.design.nameplates import (
@@ -25,6 +25,8 @@ from sunpantry.match.rules import check, harm
 from sunpantry.match.sources import LABEL
 from sunpantry.parts.catalogue import Catalogue
 from sunpantry.parts.system import Array, Bank, System
+from sunpantry.phrases import joined as row
+from sunpantry.phrases import phrase
 
 Label = TypeVar("Label", bound=AnyNameplate)
 
@@ -206,18 +208,20 @@ def _distinct(parts: tuple[Label, ...]) -> list[Label] | list[None]:
 def _bank_voltage(asked: Asked, kit: Catalogue) -> tuple[float, str]:
     """Bank voltage [V], and where it comes from in plain words."""
     if asked.bank_v is not None:
-        return asked.bank_v, "as said"
+        return asked.bank_v, phrase("as said")
     if asked.bank is not None:
         wired_v = voltage_class(asked.bank.nominal_v)
         if wired_v is not None:
-            return wired_v, "as its batteries are wired"
+            return wired_v, phrase("as its batteries are wired")
     suggested_v = _suggested_v(kit)
     if suggested_v is not None:
-        return suggested_v, "from the batteries" if kit.batteries else "assumed from these parts"
+        return suggested_v, phrase("from the batteries") if kit.batteries else phrase(
+            "assumed from these parts"
+        )
     for supply in dict.fromkeys(load.supply for load in asked.loads):
         if supply in VOLTS and supply != USB:
-            return VOLTS[supply], "assumed from the loads"
-    return 12.0, "assumed, because no part tells"
+            return VOLTS[supply], phrase("assumed from the loads")
+    return 12.0, phrase("assumed, because no part tells")
 
 
 def _suggested_v(kit: Catalogue) -> float | None:
@@ -298,18 +302,27 @@ def _how(case: Case, why: str) -> Finding:
         told.append(_told(bank.count, "battery", bank.series))
     if joined.panels or joined.batteries:
         names = ", ".join(part.name for part in (*joined.panels, *joined.batteries))
-        told.append(f"joined to it in {joined.how}: {names}")
+        told.append(
+            phrase("joined to it in series: {names}", names=names)
+            if joined.how == "series"
+            else phrase("joined to it in parallel: {names}", names=names)
+        )
     return Finding(
         Severity.FINE,
-        f"Put together for a {case.system.bank_v:g} V bank ({why})"
-        + (": " + "; ".join(told) + "." if told else "."),
+        phrase("Put together for a {bank_v:g} V bank ({why})", bank_v=case.system.bank_v, why=why)
+        + (": " + row(told, "; ") + "." if told else "."),
         ("parts",),
         rule="wiring",
         source=LABEL,
     )
 
 
-def _told(count: int, noun: str, series: int) -> str:
+def _told(count: int, noun: Literal["panel", "battery"], series: int) -> str:
     if count == 1:
-        return f"1 {noun}"
-    return f"{words_for(count, noun)}, {series} in series and {count // series} side by side"
+        return words_for(count, noun)
+    return phrase(
+        "{parts}, {series} in series and {parallel} side by side",
+        parts=words_for(count, noun),
+        series=series,
+        parallel=count // series,
+    )

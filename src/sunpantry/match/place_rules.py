@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from sunpantry.figures import Figure, Given
 from sunpantry.match.array_measures import highest_voc_v
-from sunpantry.match.bank_measures import cells
+from sunpantry.match.bank_measures import KIND_WORDS, cells
 from sunpantry.match.case import Case, numbered_arrays
 from sunpantry.match.changes import relabel
 from sunpantry.match.finding import Finding, Need, Remedy, Said, Severity, rule, worked
 from sunpantry.match.sources import PRACTICE, VENTILATION, WIND
 from sunpantry.parts.system import Array
+from sunpantry.phrases import phrase
 from sunpantry.physics.ventilation import air_flow_m3_h, opening_cm2, spark_distance_mm
 
 CLOSED_PLACES = ("house", "buried")
@@ -57,28 +58,39 @@ def ventilation(case: Case) -> Said:
         return
     opening, chemistry = case.choices.vent_opening_cm2, bank.battery.chemistry
     away_mm = spark_distance_mm(capacity_ah=bank.capacity_ah, chemistry=chemistry)
-    want = (
-        f"an opening of {max(needed, 1.0):.0f} cm² low down and one as large near the top, to the "
-        "outside"
+    want = phrase(
+        "an opening of {needed:.0f} cm² low down and one as large near the top, to the outside",
+        needed=max(needed, 1.0),
     )
     if stifled(case):
         severity = Severity.DANGER
-        has = (
-            f"in the {bank.housing} " if opening is None else f"with openings of {opening:.0f} cm² "
-        )
-        words = (
-            f"While it charges, this battery gives off explosive gas; {has}it would gather. It "
-            f"needs {want}, and nothing that sparks within {away_mm / 10.0:.0f} cm."
+        if opening is not None:
+            gathers = phrase("with openings of {opening:.0f} cm² it would gather", opening=opening)
+        elif bank.housing == "house":
+            gathers = phrase("in the house it would gather")
+        else:
+            gathers = phrase("in the ground it would gather")
+        words = phrase(
+            "While it charges, this battery gives off explosive gas; {gathers}. It needs {want}, "
+            "and nothing that sparks within {away_cm:.0f} cm.",
+            gathers=gathers,
+            want=want,
+            away_cm=away_mm / 10.0,
         )
     elif opening is None:
         severity = Severity.WORTH_KNOWING
-        words = (
-            f"Give the battery's place {want}, and keep anything that sparks "
-            f"{away_mm / 10.0:.0f} cm away."
+        words = phrase(
+            "Give the battery's place {want}, and keep anything that sparks {away_cm:.0f} cm away.",
+            want=want,
+            away_cm=away_mm / 10.0,
         )
     else:
         severity = Severity.FINE
-        words = f"Openings of {opening:.0f} cm² are enough; {needed:.0f} cm² are needed."
+        words = phrase(
+            "Openings of {opening:.0f} cm² are enough; {needed:.0f} cm² are needed.",
+            opening=opening,
+            needed=needed,
+        )
     yield Finding(
         severity,
         words,
@@ -99,14 +111,17 @@ def _air_figure(case: Case, needed: float) -> Figure:
         VENTILATION,
         ("cells in series", 0 if bank is None else cells(bank), ""),
         ("capacity", 0.0 if bank is None else bank.capacity_ah, "Ah"),
-        ("kind of battery", "" if bank is None else bank.battery.chemistry, ""),
+        ("kind of battery", "" if bank is None else KIND_WORDS[bank.battery.chemistry], ""),
     )
 
 
 def _aired(case: Case, needed: float) -> tuple[Remedy, ...]:
     bank = case.system.bank
     open_it = Remedy(
-        f"Make openings of {max(needed, 1.0):.0f} cm², one low down and one near the top.",
+        phrase(
+            "Make openings of {needed:.0f} cm², one low down and one near the top.",
+            needed=max(needed, 1.0),
+        ),
         case.chosen(vent_opening_cm2=float(round(needed + 0.5))),
     )
     if bank is None or bank.battery.chemistry != "flooded":
@@ -115,7 +130,7 @@ def _aired(case: Case, needed: float) -> tuple[Remedy, ...]:
     return (
         open_it,
         Remedy(
-            "Take a sealed battery, which gives off far less gas.",
+            phrase("Take a sealed battery, which gives off far less gas."),
             case.with_bank(battery=sealed),
             (Need("battery", "chemistry", "is", "agm"),),
         ),
@@ -155,11 +170,13 @@ def wind_force_n(array: Array, gust_m_s: float) -> float:
 
 
 _MOUNTED = {
-    "ground": "Anchor the frame in the ground or weigh it down",
-    "roof": "Fix it to the rafters, not to the roof skin, and let no one work up there without a "
-    "safe scaffold; ask whether the roof bears it",
-    "wall": "Fix it to sound masonry or timber with through bolts",
-    "pole": "Set the pole in concrete, and mind that it takes the whole load at its foot",
+    "ground": phrase("Anchor the frame in the ground or weigh it down"),
+    "roof": phrase(
+        "Fix it to the rafters, not to the roof skin, and let no one work up there without a "
+        "safe scaffold; ask whether the roof bears it"
+    ),
+    "wall": phrase("Fix it to sound masonry or timber with through bolts"),
+    "pole": phrase("Set the pole in concrete, and mind that it takes the whole load at its foot"),
 }
 
 
@@ -182,13 +199,17 @@ def wind_on_panels(case: Case) -> Said:
         force_n = wind_force_n(array, case.choices.gust_m_s)
         yield Finding(
             Severity.WORTH_KNOWING,
-            f"A gust of {case.choices.gust_m_s * 3.6:.0f} km/h can lift each panel with the weight "
-            f"of {force_n / NEWTON_PER_KG:.0f} kg. {_MOUNTED[mounting]}; ask what the local code "
-            "demands.",
+            phrase(
+                "A gust of {gust_km_h:.0f} km/h can lift each panel with the weight of "
+                "{weight_kg:.0f} kg. {mounted}; ask what the local code demands.",
+                gust_km_h=case.choices.gust_m_s * 3.6,
+                weight_kg=force_n / NEWTON_PER_KG,
+                mounted=_MOUNTED[mounting],
+            ),
             (role, "mounting"),
             (
                 worked(
-                    f"force of the strongest gust on one panel of the {role}",
+                    phrase("force of the strongest gust on one panel of the {role}", role=role),
                     force_n,
                     "N",
                     "½ × 1.25 kg/m³ × gust² × pressure coefficient × area",
@@ -214,15 +235,18 @@ def order_of_connecting(case: Case) -> Said:
     if not case.whole or system.controller is None or system.bank is None or not system.arrays:
         return
     arc = (
-        " An arc of direct current does not go out by itself: never pull a plug under load."
+        phrase(" An arc of direct current does not go out by itself: never pull a plug under load.")
         if highest_voc_v(case, case.coldest_c) > 30.0
         else ""
     )
     yield Finding(
         Severity.WORTH_KNOWING,
-        "Cover the panels, check the polarity with a meter, connect the battery to the controller "
-        "first and the panels last; take apart in the reverse order. No rings or watch straps near "
-        f"the battery, and a fuse right at its positive pole.{arc}",
+        phrase(
+            "Cover the panels, check the polarity with a meter, connect the battery to the "
+            "controller first and the panels last; take apart in the reverse order. No rings or "
+            "watch straps near the battery, and a fuse right at its positive pole.{arc}",
+            arc=arc,
+        ),
         ("controller", "battery", "array"),
     )
 

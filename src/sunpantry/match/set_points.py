@@ -15,13 +15,12 @@ from sunpantry.match.bank_measures import (
 )
 from sunpantry.match.case import Case
 from sunpantry.match.changes import other_controller
+from sunpantry.match.disconnect import disconnect_voltage
 from sunpantry.match.finding import Finding, Said, Severity, rule, worked
 from sunpantry.match.sources import CHARGE_POINTS, LABEL, LITHIUM, PRACTICE
 from sunpantry.parts.system import Bank
+from sunpantry.phrases import joined, phrase
 
-# End of discharge at the 20-hour rate, 1.75 V a lead-acid cell (IEC 60896); 2.5 V is where
-# the protection of a LiFePO4 cell opens (from memory).
-END_OF_DISCHARGE_V = {"flooded": 1.75, "agm": 1.75, "gel": 1.75, "lifepo4": 2.50}
 # A charge voltage that is wrong by more than this in the cold is felt [V on 12 V]: common
 # practice, no source.
 FELT_V_AT_12V = 0.30
@@ -56,22 +55,28 @@ def chemistry_setting(case: Case) -> Said:
     kind = KIND_WORDS[chemistry]
     if chemistry in controller.chemistries:
         severity = Severity.FINE
-        words = f"The controller has a setting for this battery ({kind}); choose it."
+        words = phrase(
+            "The controller has a setting for this battery ({kind}); choose it.", kind=kind
+        )
     elif chemistry == "lifepo4":
         severity = Severity.DANGER
-        words = (
+        words = phrase(
             "The controller has no LiFePO4 setting. Lead-acid settings raise the voltage in the "
             "cold and may equalise: both overcharge a lithium battery."
         )
     elif chemistry == "power_bank":
         severity = Severity.WILL_NOT_WORK
-        words = "A power bank is charged through its own 5 V input, not by a charge controller."
+        words = phrase(
+            "A power bank is charged through its own 5 V input, not by a charge controller."
+        )
     elif controller.adjustable:
         severity = Severity.WORTH_KNOWING
-        words = f"The controller has no {kind} setting; its voltages must be set by hand."
+        words = phrase(
+            "The controller has no {kind} setting; its voltages must be set by hand.", kind=kind
+        )
     else:
         severity = Severity.WILL_NOT_WORK
-        words = f"The controller has no {kind} setting and cannot be set by hand."
+        words = phrase("The controller has no {kind} setting and cannot be set by hand.", kind=kind)
     yield Finding(
         severity,
         words,
@@ -79,7 +84,7 @@ def chemistry_setting(case: Case) -> Said:
         options=tuple(
             other_controller(
                 case,
-                f"Take a controller with a setting for {kind}.",
+                phrase("Take a controller with a setting for {kind}.", kind=kind),
                 chemistries=(*controller.chemistries, chemistry),
             )
         )
@@ -107,6 +112,39 @@ def overvolts(case: Case) -> bool:
     return absorption_v(case) > count * (window.absorb_high_v + grace_v) + 1e-6
 
 
+def _absorption_words(case: Case, fixed: tuple[Window, Bank, float]) -> tuple[Severity, str]:
+    window, _, count = fixed
+    volts = absorption_v(case)
+    low_v = count * (window.absorb_low_v - window.grace_v)
+    high_v = count * (window.absorb_high_v + window.grace_v)
+    if overvolts(case):
+        severity = Severity.DANGER
+        words = phrase(
+            "The controller charges to {volts:.1f} V and cannot be set; this battery stands at "
+            "most {most_v:.1f} V. It would vent, dry out or trip.",
+            volts=volts,
+            most_v=count * window.absorb_high_v,
+        )
+    elif volts > high_v + 1e-6:
+        severity = Severity.WILL_DISAPPOINT
+        words = phrase(
+            "The controller charges to {volts:.1f} V: the battery gasses and loses water.",
+            volts=volts,
+        )
+    elif volts < low_v - 1e-6:
+        severity = Severity.WILL_DISAPPOINT
+        words = phrase(
+            "The controller charges only to {volts:.1f} V; this battery would never fill.",
+            volts=volts,
+        )
+    else:
+        severity = Severity.FINE
+        words = phrase(
+            "The controller charges to {volts:.1f} V, right for this battery.", volts=volts
+        )
+    return severity, words
+
+
 @rule(
     "absorption-voltage",
     asks="Does the absorption voltage suit the battery?",
@@ -122,23 +160,7 @@ def absorption_voltage(case: Case) -> Said:
         return
     window, _, count = fixed
     volts, per_12v = absorption_v(case), count / case.scale
-    low_v = count * (window.absorb_low_v - window.grace_v)
-    high_v = count * (window.absorb_high_v + window.grace_v)
-    if overvolts(case):
-        severity = Severity.DANGER
-        words = (
-            f"The controller charges to {volts:.1f} V and cannot be set; this battery stands at "
-            f"most {count * window.absorb_high_v:.1f} V. It would vent, dry out or trip."
-        )
-    elif volts > high_v + 1e-6:
-        severity = Severity.WILL_DISAPPOINT
-        words = f"The controller charges to {volts:.1f} V: the battery gasses and loses water."
-    elif volts < low_v - 1e-6:
-        severity = Severity.WILL_DISAPPOINT
-        words = f"The controller charges only to {volts:.1f} V; this battery would never fill."
-    else:
-        severity = Severity.FINE
-        words = f"The controller charges to {volts:.1f} V, right for this battery."
+    severity, words = _absorption_words(case, fixed)
     target_v = round(per_12v * 0.5 * (window.absorb_low_v + window.absorb_high_v), 1)
     yield Finding(
         severity,
@@ -160,8 +182,11 @@ def absorption_voltage(case: Case) -> Said:
         options=tuple(
             other_controller(
                 case,
-                f"Take a controller that charges to about {target_v * case.scale:.1f} V, or one "
-                "whose voltages can be set.",
+                phrase(
+                    "Take a controller that charges to about {target_v:.1f} V, or one whose "
+                    "voltages can be set.",
+                    target_v=target_v * case.scale,
+                ),
                 relation="about",
                 absorption_v=target_v,
             )
@@ -189,15 +214,22 @@ def float_voltage(case: Case) -> Said:
     target_v = round(count / case.scale * window.float_high_v, 1)
     yield Finding(
         Severity.WILL_DISAPPOINT if high else Severity.FINE,
-        f"Once full, the battery is held at {volts:.1f} V"
-        + ("; in a sunny season that dries or ages it." if high else ", right for it."),
+        phrase("Once full, the battery is held at {volts:.1f} V", volts=volts)
+        + (
+            phrase("; in a sunny season that dries or ages it.")
+            if high
+            else phrase(", right for it.")
+        ),
         ("controller", "battery"),
         limit=Given("highest float voltage", count * window.float_high_v, "V"),
         options=tuple(
             other_controller(
                 case,
-                f"Take a controller that floats at {target_v * case.scale:.1f} V or less, or one "
-                "that can be set.",
+                phrase(
+                    "Take a controller that floats at {target_v:.1f} V or less, or one that can "
+                    "be set.",
+                    target_v=target_v * case.scale,
+                ),
                 relation="at most",
                 float_v=target_v,
             )
@@ -211,7 +243,7 @@ def float_voltage(case: Case) -> Said:
     "no-equalising",
     asks="Could the controller equalise a battery that must not be equalised?",
     limit="no equalising of sealed or lithium batteries",
-    source=f"{CHARGE_POINTS}; {LITHIUM}",
+    source=joined((CHARGE_POINTS, LITHIUM), "; "),
     worst=Severity.WORTH_KNOWING,
 )
 def no_equalising(case: Case) -> Said:
@@ -226,11 +258,16 @@ def no_equalising(case: Case) -> Said:
     if per_cell_v > window.absorb_high_v:
         yield Finding(
             Severity.WORTH_KNOWING,
-            f"The controller can equalise at {controller.equalise_v * case.scale:.1f} V. This "
-            "battery must not be equalised: choose the setting that leaves it out.",
+            phrase(
+                "The controller can equalise at {equalise_v:.1f} V. This battery must not be "
+                "equalised: choose the setting that leaves it out.",
+                equalise_v=controller.equalise_v * case.scale,
+            ),
             ("controller", "battery"),
             limit=Given("highest charge voltage of a cell", window.absorb_high_v, "V"),
-            options=tuple(other_controller(case, "Switch equalising off.", equalise_v=None)),
+            options=tuple(
+                other_controller(case, phrase("Switch equalising off."), equalise_v=None)
+            ),
         )
 
 
@@ -247,7 +284,9 @@ def uncompensated_v(case: Case) -> float:
     "temperature-sensor",
     asks="Does the controller follow the battery's temperature?",
     limit="charge voltage right to 0.3 V on 12 V at the coldest",
-    source=f"{CHARGE_POINTS}; the limit is {PRACTICE}",
+    source=phrase(
+        "{charge_points}; the limit is {practice}", charge_points=CHARGE_POINTS, practice=PRACTICE
+    ),
     worst=Severity.WILL_DISAPPOINT,
 )
 def temperature_sensor(case: Case) -> Said:
@@ -259,9 +298,13 @@ def temperature_sensor(case: Case) -> Said:
     felt = off_v > FELT_V_AT_12V * case.scale
     yield Finding(
         Severity.WILL_DISAPPOINT if felt else Severity.WORTH_KNOWING,
-        f"The controller does not measure the battery's temperature. At {coldest_c:.0f} °C the "
-        f"battery wants {off_v:.2f} V more than it gets"
-        + (": it fills poorly in the very season that matters." if felt else "."),
+        phrase(
+            "The controller does not measure the battery's temperature. At {coldest_c:.0f} °C "
+            "the battery wants {off_v:.2f} V more than it gets",
+            coldest_c=coldest_c,
+            off_v=off_v,
+        )
+        + (phrase(": it fills poorly in the very season that matters.") if felt else "."),
         ("controller", "battery"),
         (
             worked(
@@ -279,75 +322,11 @@ def temperature_sensor(case: Case) -> Said:
         options=tuple(
             other_controller(
                 case,
-                "Take a controller with a temperature sensor, fixed to the battery.",
+                phrase("Take a controller with a temperature sensor, fixed to the battery."),
                 temperature_sensor=True,
                 temp_comp_mv_per_cell_k=constants(bank).compensation_mv_per_k,
             )
         ),
-    )
-
-
-@rule(
-    "disconnect-voltage",
-    asks="Does the low-voltage disconnect protect the battery?",
-    limit="lead-acid 1.90 V a cell (1.75 V at least), LiFePO4 3.00 V (2.50 V at least)",
-    source=f"{CHARGE_POINTS}; {LITHIUM}",
-    worst=Severity.WILL_DISAPPOINT,
-)
-def disconnect_voltage(case: Case) -> Said:
-    """A battery drained to the end again and again soon fails."""
-    controller, bank = case.system.controller, case.system.bank
-    if controller is None or bank is None or controller.load_output_a <= 0.0:
-        return
-    chemistry = bank.battery.chemistry
-    if chemistry not in END_OF_DISCHARGE_V:
-        return
-    count = cells(bank)
-    per_cell_v = controller.disconnect_v * case.scale / count
-    protects_v, least_v = constants(bank).disconnect_v, END_OF_DISCHARGE_V[chemistry]
-    if per_cell_v < least_v - 1e-9:
-        severity = Severity.WILL_DISAPPOINT
-    elif per_cell_v < protects_v - 1e-9 and not controller.adjustable:
-        severity = Severity.WORTH_KNOWING
-    else:
-        severity = Severity.FINE
-    volts = controller.disconnect_v * case.scale
-    words = f"The controller switches the loads off at {volts:.1f} V"
-    if severity is Severity.WILL_DISAPPOINT:
-        words += "; the battery is drained to the end by then and ages fast."
-    elif severity is Severity.WORTH_KNOWING:
-        words += f"; {protects_v * count:.1f} V would treat the battery better."
-    elif per_cell_v < protects_v:
-        words += f"; set it to {protects_v * count:.1f} V."
-    else:
-        words += ", in time."
-    yield Finding(
-        severity,
-        words,
-        ("controller", "battery"),
-        (
-            worked(
-                "disconnect voltage of a cell",
-                per_cell_v,
-                "V",
-                "set point of the controller for 12 V × bank voltage / 12 V / cells",
-                LABEL,
-                ("set point for 12 V", controller.disconnect_v, "V"),
-                ("bank voltage", case.system.bank_v, "V"),
-                ("cells in series", count, ""),
-            ),
-        ),
-        Given("disconnect voltage of a cell that protects", protects_v, "V"),
-        options=tuple(
-            other_controller(
-                case,
-                f"Set the disconnect to {protects_v * count:.1f} V, or take a controller that "
-                "switches off there.",
-                disconnect_v=round(protects_v * count / case.scale, 2),
-            )
-        )
-        if severity < Severity.FINE
-        else (),
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from sunpantry.design.nameplates import ControllerNameplate
 from sunpantry.figures import Given
 from sunpantry.match.case import Case
 from sunpantry.match.changes import needs_of, relabel
@@ -25,15 +26,16 @@ from sunpantry.match.load_measures import (
 from sunpantry.match.loads_rules import stronger, supplied
 from sunpantry.match.sources import LABEL, SOCKET
 from sunpantry.match.sources import USB as USB_SOURCE
+from sunpantry.phrases import phrase
 
 VEHICLE_SOCKET_A = 10.0
 # Largest current a plain 5 V socket is made for, and the budgets of the older ones [A].
 USB_C_A = 3.0
 USB_BUDGETS_A: tuple[tuple[str, float], ...] = (
-    ("a USB 2.0 socket", 0.5),
-    ("a USB 3 socket", 0.9),
-    ("a USB charging socket", 1.5),
-    ("a USB Type-C socket", USB_C_A),
+    (phrase("a USB 2.0 socket"), 0.5),
+    (phrase("a USB 3 socket"), 0.9),
+    (phrase("a USB charging socket"), 1.5),
+    (phrase("a USB Type-C socket"), USB_C_A),
 )
 
 
@@ -71,19 +73,29 @@ def usb_budget(case: Case) -> Said:
     else:
         severity = Severity.WORTH_KNOWING if 0.0 < given_w < all_w else Severity.FINE
     socket = next(
-        (name for name, amps in USB_BUDGETS_A if largest.power_w <= 5.0 * amps), "no 5 V socket"
+        (name for name, amps in USB_BUDGETS_A if largest.power_w <= 5.0 * amps),
+        phrase("no 5 V socket"),
     )
-    words = (
-        f"The 5 V loads draw {all_w:.1f} W together; the sockets give {given_w:.1f} W. The "
-        f"largest, {largest.name}, draws {largest.power_w:.1f} W and wants {socket}"
+    words = phrase(
+        "The 5 V loads draw {all_w:.1f} W together; the sockets give {given_w:.1f} W. The "
+        "largest, {name}, draws {power_w:.1f} W and wants {socket}",
+        all_w=all_w,
+        given_w=given_w,
+        name=largest.name,
+        power_w=largest.power_w,
+        socket=socket,
     )
     options: tuple[Remedy, ...] = ()
     if largest.power_w > 5.0 * USB_C_A:
-        words += ": it needs a higher voltage (USB Power Delivery, or its own 12 V or mains lead)."
+        words += phrase(
+            ": it needs a higher voltage (USB Power Delivery, or its own 12 V or mains lead)."
+        )
         moved = tuple(
             replace(load, supply="12 V") if load is largest else load for load in case.loads
         )
-        options = (Remedy(f"Run {largest.name} from 12 V.", replace(case, loads=moved)),)
+        options = (
+            Remedy(phrase("Run {name} from 12 V.", name=largest.name), replace(case, loads=moved)),
+        )
     else:
         words += "."
         given = converters_giving(case, USB)
@@ -128,16 +140,16 @@ def vehicle_socket(case: Case) -> Said:
         hot = amps > VEHICLE_SOCKET_A
         yield Finding(
             Severity.DANGER if hot else Severity.FINE,
-            f"{name} draws up to {amps:.1f} A through a vehicle socket"
+            phrase("{name} draws up to {amps:.1f} A through a vehicle socket", name=name, amps=amps)
             + (
-                ": such a socket bears 10 A, beyond that it melts."
+                phrase(": such a socket bears 10 A, beyond that it melts.")
                 if hot
-                else "; it bears 10 A, with a fuse of its own."
+                else phrase("; it bears 10 A, with a fuse of its own.")
             ),
             ("socket", name),
             (
                 worked(
-                    f"current of {name} through the vehicle socket",
+                    phrase("current of {name} through the vehicle socket", name=name),
                     amps,
                     "A",
                     "power / efficiency / voltage of a nearly empty bank",
@@ -146,7 +158,7 @@ def vehicle_socket(case: Case) -> Said:
                 ),
             ),
             Given("current of a vehicle socket", VEHICLE_SOCKET_A, "A"),
-            options=(Remedy("Wire it to a fused terminal instead.", _wired(case, name)),)
+            options=(Remedy(phrase("Wire it to a fused terminal instead."), _wired(case, name)),)
             if hot
             else (),
         )
@@ -168,6 +180,15 @@ def overloads_terminals(case: Case) -> bool:
     return direct_current_a(case) > 0.0 and not load_output_holds(case)
 
 
+def _larger_terminals(case: Case, controller: ControllerNameplate, amps: float) -> Remedy:
+    larger = relabel(controller, load_output_a=max(amps, controller.load_output_a))
+    return Remedy(
+        phrase("Take a controller whose load terminals carry {amps:.1f} A.", amps=amps),
+        case.changed(controller=larger).chosen(loads_fed_from="either"),
+        needs_of("controller", "at least", load_output_a=amps),
+    )
+
+
 @rule(
     "load-output",
     asks="Do the controller's load terminals carry the DC loads?",
@@ -185,33 +206,38 @@ def load_output(case: Case) -> Said:
     options: list[Remedy] = []
     if overloads_terminals(case):
         severity = Severity.WILL_NOT_WORK
-        words = f"The loads draw {amps:.1f} A; the load terminals carry {limit_a:g} A."
+        words = phrase(
+            "The loads draw {amps:.1f} A; the load terminals carry {limit_a:g} A.",
+            amps=amps,
+            limit_a=limit_a,
+        )
         options.append(
             Remedy(
-                "Feed the largest loads straight from the battery, each with its own fuse and a "
-                "low-voltage disconnect.",
+                phrase(
+                    "Feed the largest loads straight from the battery, each with its own fuse "
+                    "and a low-voltage disconnect."
+                ),
                 case.chosen(loads_fed_from="battery"),
             )
         )
     elif load_output_holds(case) and case.choices.loads_fed_from != "battery":
         severity = Severity.FINE
-        words = f"The load terminals carry the loads ({amps:.1f} of {limit_a:g} A)."
+        words = phrase(
+            "The load terminals carry the loads ({amps:.1f} of {limit_a:g} A).",
+            amps=amps,
+            limit_a=limit_a,
+        )
     else:
         severity = Severity.WORTH_KNOWING
-        words = (
-            f"The loads ({amps:.1f} A) hang straight on the battery, because the load terminals "
-            f"carry {limit_a:g} A: give each its own fuse, and add a low-voltage disconnect, or "
-            "nothing switches them off before the battery is empty."
+        words = phrase(
+            "The loads ({amps:.1f} A) hang straight on the battery, because the load terminals "
+            "carry {limit_a:g} A: give each its own fuse, and add a low-voltage disconnect, or "
+            "nothing switches them off before the battery is empty.",
+            amps=amps,
+            limit_a=limit_a,
         )
     if severity < Severity.FINE:
-        larger = relabel(controller, load_output_a=max(amps, controller.load_output_a))
-        options.append(
-            Remedy(
-                f"Take a controller whose load terminals carry {amps:.1f} A.",
-                case.changed(controller=larger).chosen(loads_fed_from="either"),
-                needs_of("controller", "at least", load_output_a=amps),
-            )
-        )
+        options.append(_larger_terminals(case, controller, amps))
     yield Finding(
         severity,
         words,
