@@ -143,6 +143,71 @@ def test_no_cable_on_the_battery_is_left_unprotected(seed: int) -> None:
 
 
 @pytest.mark.conservation
+@settings(max_examples=120, deadline=None, derandomize=True)
+@given(seed=SEEDS)
+def test_switches_bear_what_their_fuse_lets_pass(seed: int) -> None:
+    """No switch on the battery side is rated below the fuse between it and the battery."""
+    plan = wire(random_inputs(seed))
+    cables = {cable.id: cable for cable in plan.circuit.cables}
+    for one in plan.protections:
+        if one.is_fuse or not one.coordinated:
+            continue
+        cable = cables[one.device.cable]
+        mine = [
+            each
+            for each in plan.protections
+            if each.is_fuse and each.device.cable == cable.id and each.device.kind == "fuse"
+        ]
+        fuse = mine[0] if mine else None
+        if fuse is None and cable.role not in ("string", "array", "lead"):
+            fuse = _protecting(plan, cable)
+        assert cable.duty is not None
+        assert one.rating_a >= max(cable.duty.design_a, fuse.rating_a if fuse else 0.0)
+
+
+@pytest.mark.conservation
+@settings(max_examples=120, deadline=None, derandomize=True)
+@given(seed=SEEDS)
+def test_fuses_in_a_row_are_selective_or_told(seed: int) -> None:
+    """1.6 to 1 (IEC 60269-2, from memory), walked again here, or the finding names the pair."""
+    plan = wire(random_inputs(seed))
+    circuit = plan.circuit
+    mine = {one.device.cable: one for one in plan.protections if one.device.kind == "fuse"}
+    told = [found.sentence for found in plan.findings if found.rule == "selectivity"]
+    batteries = len(circuit.of_kind("battery"))
+    for cable in circuit.cables:
+        lower = mine.get(cable.id)
+        if lower is None or cable.role in ("string", "array") or not batteries:
+            continue
+        ways = [_way_from_battery(circuit, part) for part in (cable.start_part, cable.end_part)]
+        before = [one for one in min(ways, key=len) if one.id in mine]
+        if not before or circuit.by_id[cable.start_part].kind in ("converter", "controller"):
+            continue
+        upper = mine[before[0].id]
+        share = batteries if before[0].role == "battery" else 1
+        if upper.rating_a * share < 1.6 * lower.rating_a:
+            assert any(
+                f"{upper.device.id} ({upper.label}) before {lower.device.id}" in one for one in told
+            )
+
+
+@pytest.mark.regression
+def test_the_main_switch_of_a_house_bears_its_fuse() -> None:
+    """The switch after the main fuse of the largest chosen system is no smaller than it."""
+    plan = wire(whole_house())
+    (main,) = plan.circuit.of_role("main")
+    fuse, switch = (
+        next(
+            one
+            for one in plan.protections
+            if one.device.cable == main.id and one.device.kind == kind
+        )
+        for kind in ("fuse", "isolator")
+    )
+    assert switch.rating_a >= fuse.rating_a
+
+
+@pytest.mark.conservation
 @settings(max_examples=80, deadline=None, derandomize=True)
 @given(seed=SEEDS)
 def test_every_circuit_is_sound(seed: int) -> None:

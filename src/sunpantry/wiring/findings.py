@@ -11,6 +11,7 @@ from sunpantry.wiring.cables import Run
 from sunpantry.wiring.graph import Circuit
 from sunpantry.wiring.inputs import WiringInputs
 from sunpantry.wiring.protect import Protection
+from sunpantry.wiring.selective import selectivity_finding
 
 MAINS_BAND = 0.10
 
@@ -40,6 +41,7 @@ def wiring_findings(
         *_other_mains(circuit, inputs),
         *_uneven(inputs),
         *_unswitched(circuit),
+        *selectivity_finding(circuit, protections),
         *_more_copper(runs),
     ]
     return tuple(sorted(found, key=lambda one: one.severity))

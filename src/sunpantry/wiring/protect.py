@@ -12,16 +12,18 @@ IEC 60364-4-43 (coordination), IEC 62548 (strings), ISO 8820 (vehicle fuses), IE
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import cast
 
-from sunpantry.figures import Figure, Given
+from sunpantry.figures import Figure
 from sunpantry.phrases import phrase
 from sunpantry.physics import protection as physics
 from sunpantry.physics.battery import battery_model
 from sunpantry.wiring.cables import Run, size_run
 from sunpantry.wiring.graph import Cable, Circuit, Device, Duty
 from sunpantry.wiring.inputs import WiringInputs
+from sunpantry.wiring.rating_figures import fuse_figure, switch_figure
 
 # Multiple of its rating a fuse bears for a second as something starts: shortest times of
 # ISO 8820-3 and 8820-5, of IEC 60269 for gG, and the instant release of a breaker of
@@ -172,7 +174,7 @@ def size_all(
     chosen: dict[str, Protection] = {}
     for cable in sorted(circuit.cables, key=lambda one: _distance(circuit, one)):
         fault_a = _prospective_a(circuit, inputs, cable, runs)
-        before = _upstream(circuit, cable, chosen)
+        before = fuse_before(circuit, cable, chosen)
         devices = circuit.devices_in(cable.id)
         fuse = next((one for one in devices if one.kind in ("fuse", "residual_breaker")), None)
         wanted = None
@@ -188,7 +190,7 @@ def size_all(
             chosen[device.id] = (
                 _rated(device, run, wanted, fault_a)
                 if wanted is not None and device is fuse
-                else _switch(device, run)
+                else _switch(device, run, wanted.rating_a if wanted else _rating_of(before))
             )
     return (
         tuple(runs[cable.id] for cable in circuit.cables),
@@ -210,8 +212,25 @@ def _limited(circuit: Circuit, cable: Cable) -> bool:
     return cable.role in ("string", "array") or source in ("converter", "power_bank", "string")
 
 
-def _upstream(circuit: Circuit, cable: Cable, chosen: dict[str, Protection]) -> Protection | None:
-    """Fuse that a fault in a cable meets first on its way from the battery, but its own."""
+def fuse_before(
+    circuit: Circuit, cable: Cable, chosen: Mapping[str, Protection]
+) -> Protection | None:
+    """Fuse that a fault in a cable meets first on its way from the battery, but its own.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        The circuit.
+    cable : Cable
+        The cable.
+    chosen : mapping
+        Devices rated so far, by identity.
+
+    Returns
+    -------
+    Protection or None
+        ``None`` where no battery feeds it, or something before it limits the current.
+    """
     end = circuit.fed_at(cable)
     if end is None or _limited(circuit, cable):
         return None
@@ -327,61 +346,34 @@ def _rated(device: Device, run: Run, wanted: _Wanted, fault_a: float | None) -> 
         breaking_a=MAINS_BREAKING_A if mains else physics.BREAKING_CAPACITY_A[kind],
         prospective_a=fault_a,
         coordinated=sound,
-        figures=(_figure(device, run, wanted, fault_a),),
+        figures=(
+            fuse_figure(
+                device,
+                run,
+                kind=kind,
+                rating_a=rating,
+                fault_a=fault_a,
+                surge_borne=SURGE_BORNE[kind],
+            ),
+        ),
         backed_up_by=wanted.backed_up_by,
     )
 
 
-def _figure(device: Device, run: Run, wanted: _Wanted, fault_a: float | None) -> Figure:
-    duty = run.cable.duty
-    if duty is None:
-        raise ValueError(f"{run.cable.id} has a fuse and no duty")
-    inputs = [
-        Given("design current Ib", duty.design_a, "A"),
-        Given("surge", duty.surge_a, "A"),
-        Given("capacity of the cable Iz", run.capacity_a, "A"),
-        Given(
-            "conventional fusing current I2",
-            physics.fusing_current_a(wanted.kind, wanted.rating_a),
-            "A",
-        ),
-    ]
-    if device.window_a is not None:
-        inputs += [
-            Given("least rating, 1.5 × Isc", device.window_a[0], "A"),
-            Given("largest rating, 2.4 × Isc or the panel's limit", device.window_a[1], "A"),
-        ]
-        formula, source = (
-            phrase("1.5 Isc ≤ In ≤ 2.4 Isc, In ≤ Iz, I2 ≤ 1.45 Iz"),
-            "IEC 62548:2016 §6.3.5",
-        )
-    elif device.kind == "residual_breaker":
-        formula, source = (
-            phrase("Ib ≤ In ≤ Iz, surge ≤ 5 In"),
-            phrase("IEC 60364-4-43, IEC 61009-1"),
-        )
-    else:
-        formula = phrase("1.25 Ib ≤ In ≤ Iz, I2 ≤ 1.45 Iz, surge ≤ tolerance × In")
-        source = phrase("IEC 60364-4-43 §433.1; margin of 1.25: common practice")
-        inputs.append(Given("surge tolerance of the kind", SURGE_BORNE[wanted.kind]))
-    if fault_a is not None:
-        inputs.append(Given("short-circuit current at its place", fault_a, "A"))
-    return Figure(
-        phrase("rating of {id} ({name})", id=device.id, name=run.cable.name),
-        wanted.rating_a,
-        "A",
-        formula,
-        tuple(inputs),
-        source + ", from memory",
-    )
+def _rating_of(before: Protection | None) -> float:
+    return 0.0 if before is None else before.rating_a
 
 
-def _switch(device: Device, run: Run) -> Protection:
-    """An isolator or disconnect: rated for the lasting current and the highest voltage."""
+def _switch(device: Device, run: Run, fuse_a: float) -> Protection:
+    """An isolator or disconnect: rated for the lasting current, its fuse, and the highest voltage.
+
+    A switch that bears less than the fuse before it lets pass is the first to burn.
+    """
     duty = run.cable.duty
     if duty is None:
         raise ValueError(f"{run.cable.id} has a switch and no duty")
-    rating = next((amps for amps in _SWITCH_A if amps >= duty.design_a), None)
+    needed_a = max(duty.design_a, fuse_a)
+    rating = next((amps for amps in _SWITCH_A if amps >= needed_a), None)
     volts = next((volts for volts in _SWITCH_V if volts >= duty.highest_v), None)
     return Protection(
         device=device,
@@ -392,5 +384,5 @@ def _switch(device: Device, run: Run) -> Protection:
         breaking_a=None,
         prospective_a=None,
         coordinated=rating is not None and volts is not None,
-        figures=(),
+        figures=(switch_figure(device, run, rating or _SWITCH_A[-1], fuse_a),),
     )
