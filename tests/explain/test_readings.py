@@ -13,14 +13,40 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from sunpantry.demand.demand import demand_of
+from sunpantry.design.document import parse_design
 from sunpantry.explain.conditions import hour_of_month, light_by_month, utc_offset_h
 from sunpantry.explain.live import PlanLike
 from sunpantry.explain.readings import first_readings, rest_voltages
 from sunpantry.explain.shadow import row_pitch_m, shadow_noons
+from sunpantry.explain.water_readings import flows_by_hour, outlet_point
 from sunpantry.parts.catalogue import shipped_catalogue
 from sunpantry.parts.system import Bank, System
+from sunpantry.simulate.setting import Setting
+from sunpantry.sky.from_site import sky_of
 from sunpantry.sky.place import place_at
 from sunpantry.timegrid import MONTH_LENGTHS
+
+WATER = """
+schema = 1
+name = "Carrowmoor: a spring pump"
+winters = 4
+[site]
+latitude = 54.1
+longitude = -9.2
+[[tank]]
+name = "Tank"
+volume = "2000 L"
+litres_per_day = "500 L"
+[[pump]]
+name = "Pump"
+supply = "panel"
+static_head = "20 m"
+pipe_length = "60 m"
+rated_flow = "12 L/min"
+rated_head = "30 m"
+rated_power = "160 W"
+"""
 
 
 @pytest.mark.conservation
@@ -156,3 +182,46 @@ def test_a_panel_with_a_socket(hut: PlanLike, with_system: Callable[[System], Pl
     watts = panel.power_w * panel.regulated_efficiency_pct / 100.0
     most = max(hour.clear_a.high for hour in found.months[0].hours)
     assert 0.0 < most <= 1.08 * min(panel.regulated_max_a, 1.2 * watts / 5.0)
+
+
+@pytest.mark.independent
+@pytest.mark.parametrize(("zone", "ahead_h"), [("Asia/Kolkata", 5.5), ("Asia/Kathmandu", 5.75)])
+def test_hours_of_clocks_half_an_hour_apart(hut: PlanLike, zone: str, ahead_h: float) -> None:
+    """Mean light of a clock hour: shared out by hand among the two steps it lies in."""
+    setting = replace(
+        hut.setting,
+        weather=replace(
+            hut.setting.weather, place=replace(hut.setting.weather.place, timezone=zone)
+        ),
+    )
+    array = hut.system.arrays[0]
+    light, _ = hour_of_month(setting, array, month=5, clock_h=17)
+    plane = setting.plane(array.tilt_deg, array.azimuth_deg)
+    june = plane.grid.month == 5
+    by_utc = {
+        hour: plane.poa_w_m2[:, june & (plane.grid.hour_utc == hour)].mean() for hour in (11, 12)
+    }
+    part = (17.0 - ahead_h) % 1.0
+    assert light.mean() == pytest.approx((1.0 - part) * by_utc[11] + part * by_utc[12])
+
+
+@pytest.mark.analytic
+def test_what_a_bucket_shows(hut: PlanLike) -> None:
+    """Rises with the light, never above the pump at full power; nothing below its threshold."""
+    water = parse_design(WATER)
+    sky = sky_of(water.site, years=water.winters, seed=1)
+    demand = demand_of(water, sky.place, sky.weather.grid, library=())
+    (job,) = demand.pumps
+    bore = next(one.bore_mm for one in job.offered if one.flow_l_min > 0.0)
+    array = replace(hut.system.arrays[0], parallel=3, tilt_deg=(30.0,) * 12)
+    setting = Setting(sky.climate, sky.weather, demand)
+    hours = flows_by_hour(setting, job, array, bore_mm=bore, month=5)
+    most = job.table(bore).full_flow_l_min
+    assert hours
+    for hour in hours:
+        assert 0.0 <= hour.cloudy.low <= hour.clear.high <= most * (1.0 + 1e-9)
+        assert hour.clear.high > 0.0
+    assert max(one.clear.high for one in hours) > 0.5 * most
+    point = outlet_point("Pump", flow_l_min=10.0, is_direct=True)
+    assert (point.expected.low, point.expected.high) == pytest.approx((7.5, 11.0))
+    assert point.unit == "L/min"

@@ -17,6 +17,7 @@ from sunpantry.plan.types import Plan
 from sunpantry.report.charts import Chart, charts_of, write_charts
 from sunpantry.report.charts.energy import flow_steps
 from sunpantry.report.charts.style import THEMES
+from sunpantry.report.charts.year_axis import by_the_clock, trace, typical_winter, worst_winter
 from sunpantry.report.drawing import draw
 from sunpantry.simulate import layout as at
 from sunpantry.sizing.frontier import FrontierPoint
@@ -240,3 +241,46 @@ def test_what_does_not_exist_is_told(hut: Plan, tmp_path: Path) -> None:
     (tmp_path / "file").write_text("")
     with pytest.raises(InputError, match="a directory that can be written to"):
         write_charts(hut, tmp_path / "file" / "below")
+
+
+def in_zone(plan: Plan, zone: str) -> Plan:
+    """The same plan on the clocks of another zone."""
+    return replace(plan, sky=replace(plan.sky, place=replace(plan.sky.place, timezone=zone)))
+
+
+@pytest.mark.analytic
+@pytest.mark.parametrize(
+    ("zone", "ahead_h"), [("Asia/Kolkata", 5.5), ("Asia/Kathmandu", 5.75), ("Asia/Dubai", 4.0)]
+)
+def test_clocks_that_are_half_an_hour_apart(hut: Plan, zone: str, ahead_h: float) -> None:
+    """A step that lies in two clock hours is shared out; by hand, and nothing gets lost."""
+    steps = np.arange(48.0) % 24.0
+    turned = by_the_clock(in_zone(hut, zone), steps, month=0)
+    # Noon to one o'clock is so many hours earlier by UTC, where each step's value is its hour.
+    assert turned[12] == pytest.approx(12.0 - ahead_h)
+    assert turned.sum() == pytest.approx(steps.sum())
+
+
+@pytest.mark.regression
+def test_a_winter_of_ones_own(hut: Plan, tmp_path: Path) -> None:
+    """Any of the simulated winters can be drawn beside the worst and the typical one."""
+    known = {worst_winter(hut) + 1, typical_winter(hut) + 1}
+    other = next(number for number in range(1, hut.proof.winters + 1) if number not in known)
+    found = next(one for one in charts_of(hut, winter=other) if one.name == "charge-winters")
+    drawn = next(
+        values for values in inline_data(found.spec) if values[0].get("name") == f"winter {other}"
+    )
+    assert drawn
+    lows = trace(hut, at.TR_SOC)[other - 1].min(axis=1)
+    lines = [values for values in inline_data(found.spec) if len(values) == len(lows)]
+    assert any(
+        [row["charge"] for row in values] == pytest.approx(lows, abs=6e-4) for values in lines
+    )
+
+
+@pytest.mark.regression
+def test_words_of_what_is_not_there(fan: Plan) -> None:
+    """Without a battery no chart speaks of one."""
+    for one in charts_of(fan):
+        words = f"{one.alt} {' '.join(one.spec['title']['subtitle'])}"
+        assert "battery" not in words, one.name

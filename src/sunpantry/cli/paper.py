@@ -49,6 +49,9 @@ def explain(
         Path | None,
         typer.Option(metavar="FILE", help="Your design, for a figure of your own."),
     ] = None,
+    locale: Annotated[
+        str | None, typer.Option(help="How numbers are written, as en_IE; by default the site's.")
+    ] = None,
 ) -> None:
     """Explain how things work, in plain words, with a figure from your own design."""
     from sunpantry.explain import explain as explained
@@ -58,11 +61,16 @@ def explain(
         for one in topics():
             typer.echo(f"{one.name}: {one.title}")
         return
-    plan = None
+    plan = write = None
     if design is not None:
         from sunpantry.plan import make_plan, read_plan_design
 
         document = read_plan_design(design)
         with progress_bar() as progress:
             plan = make_plan(document, folder=design.parent, progress=progress)
-    typer.echo(explained(topic, plan))
+        from sunpantry.report.numbers import numbers_of
+
+        write = numbers_of(
+            timezone=plan.sky.place.timezone, currency=document.money.currency, locale=locale
+        ).number
+    typer.echo(explained(topic, plan, write=write))

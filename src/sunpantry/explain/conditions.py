@@ -115,10 +115,20 @@ def hour_of_month(setting: Setting, array: Array, *, month: int, clock_h: int) -
     grid = light.grid
     offset = utc_offset_h(setting.weather.place.timezone, month)
     utc_h = (clock_h - offset) % 24.0
-    inside = (grid.month == month) & (grid.hour_utc >= utc_h - 1e-9) & (grid.hour_utc < utc_h + 1.0)
-    return np.stack(
-        [light.poa_w_m2[:, inside].reshape(-1), light.air_temperature_c[:, inside].reshape(-1)]
-    )
+    # Where the clock is apart from UTC by part of a step, an hour lies in two steps.
+    part = (utc_h / grid.step_h) % 1.0
+
+    def taken(first_h: float) -> FloatArray:
+        hours = (grid.hour_utc - first_h + 1e-9) % 24.0
+        inside = (grid.month == month) & (hours < 1.0)
+        return np.stack(
+            [light.poa_w_m2[:, inside].reshape(-1), light.air_temperature_c[:, inside].reshape(-1)]
+        )
+
+    first_h = utc_h - part * grid.step_h
+    if part < 1e-9:
+        return taken(first_h)
+    return (1.0 - part) * taken(first_h) + part * taken(first_h + grid.step_h)
 
 
 def brightest_hour(setting: Setting, array: Array, *, month: int) -> int:

@@ -19,13 +19,14 @@ from sunpantry.explain.conditions import (
 )
 from sunpantry.explain.readings import rest_voltages
 from sunpantry.parts.curves import panel_model
-from sunpantry.parts.system import Array, Bank, System
+from sunpantry.parts.system import Array, System
 from sunpantry.physics.cable import loop_resistance_ohm, smallest_size_mm2
 from sunpantry.physics.panel import open_circuit_voltage, short_circuit_current
 from sunpantry.simulate import layout as at
 from sunpantry.simulate.proof import Proof
 from sunpantry.simulate.setting import Setting
 from sunpantry.sky.from_site import SiteSky
+from sunpantry.wiring.build import PANEL_LEAD_M
 
 Write = Callable[[float, str], str]
 
@@ -90,10 +91,17 @@ def _panel(plan: PlanLike, write: Write) -> str:
         amps = float(short_circuit_current(model, **here))
         volts = float(open_circuit_voltage(model, **here))
         words.append(f"on a {sky_word} noon {write(volts, 'V')} and {write(amps, 'A')}")
+    where = "leads open and leads joined"
+    if array.panel.regulated_output_v is not None:
+        where = f"open and joined, before its regulator makes {_socket(array, write)} of it"
     return (
-        f"Your {array.panel.name} in {MONTHS[month]}: {words[0]}, {words[1]}, leads open and leads "
-        "joined. The volts stay, the amps follow the light."
+        f"Your {array.panel.name} in {MONTHS[month]}: {words[0]}, {words[1]}, {where}. The volts "
+        "stay, the amps follow the light."
     )
+
+
+def _socket(array: Array, write: Write) -> str:
+    return write(array.panel.regulated_output_v or 0.0, "V")
 
 
 def _volts(plan: PlanLike, write: Write) -> str:
@@ -116,12 +124,18 @@ def _volts(plan: PlanLike, write: Write) -> str:
 
 
 def _limits(plan: PlanLike, write: Write) -> str:
-    bank = _bank(plan)
+    bank = plan.system.bank
+    if bank is None:
+        return _without_battery(plan, write)
     full, half = (rest_voltages(bank)[place].volts for place in (0, 2))
     lowest = min(winter.lowest_charge for winter in plan.proof.winter_list)
+    rests = (
+        f"Your battery rests at {write(full, 'V')} when full and {write(half, 'V')} when half full."
+        if bank.battery.chemistry != "power_bank"
+        else f"Your power bank minds its {write(bank.energy_wh, 'Wh')} itself."
+    )
     return (
-        f"Your battery rests at {write(full, 'V')} when full and {write(half, 'V')} when half "
-        f"full. In {plan.proof.winters} simulated winters it never sinks below "
+        f"{rests} In {plan.proof.winters} simulated winters it never sinks below "
         f"{write(round(100.0 * lowest), '%')}, and it gets full on "
         f"{write(round(100.0 * plan.proof.full_day_share), '%')} of days."
     )
@@ -149,11 +163,8 @@ def _controller(plan: PlanLike, write: Write) -> str:
     coldest = plan.setting.climate.mean_annual_minimum_c
     volts = coldest_open_v(array, coldest)
     words = f"At {write(round(coldest), '°C')}, in full light, your panels give {write(volts, 'V')}"
-    socket_v = array.panel.regulated_output_v
-    if controller is None and socket_v is not None:
-        return (
-            f"Your panel has a regulator of its own and gives {write(socket_v, 'V')} at its socket."
-        )
+    if controller is None and array.panel.regulated_output_v is not None:
+        return f"Your panel has a regulator of its own and gives {_socket(array, write)}."
     if controller is None:
         return f"{words}; there is no charge controller in your system."
     return f"{words}; your controller takes {write(controller.max_pv_voc_v, 'V')}."
@@ -163,6 +174,10 @@ def _cable(plan: PlanLike, write: Write) -> str:
     array = plan.system.arrays[0]
     amps = array.panel.imp_a * array.parallel
     length = plan.design.wiring.run_m("array")
+    if array.panel.regulated_output_v is not None:
+        # It comes with a lead.
+        length = plan.design.wiring.runs.get("array", PANEL_LEAD_M)
+    lost_words = f"To lose no more than {write(3.0, '%')}"
     volts = array.panel.vmp_v * array.series
     size = smallest_size_mm2(
         current_a=amps,
@@ -173,19 +188,18 @@ def _cable(plan: PlanLike, write: Write) -> str:
     if size is None:
         return (
             f"Your panels send {write(amps, 'A')} over {write(length, 'm')}: no single cable in "
-            "the table keeps the loss to 3 %."
+            f"the table keeps the loss to {write(3.0, '%')}."
         )
     lost = amps * amps * loop_resistance_ohm(length_m=length, size_mm2=size)
     return (
-        f"Your panels send {write(amps, 'A')} over {write(length, 'm')}. To lose no more than 3 % "
-        f"takes {write(size, 'mm²')}, which then warms itself with {write(lost, 'W')} at full "
-        "sun."
+        f"Your panels send {write(amps, 'A')} over {write(length, 'm')}. {lost_words} takes "
+        f"{write(size, 'mm²')}, which then warms itself with {write(lost, 'W')} at full sun."
     )
 
 
 def _idle(plan: PlanLike, write: Write) -> str:
     inverter = plan.system.inverter
-    asked = sum(plan.demand.yearly_wh(load) for load in plan.demand.loads) / 365.0
+    asked = sum(load.energy_wh_per_year for load in plan.proof.loads) / 365.0
     if inverter is None:
         return (
             f"You have no inverter. One that idles at 8 W would take {write(192.0, 'Wh')} a day; "
@@ -207,8 +221,8 @@ def _winter(plan: PlanLike, write: Write) -> str:
     return (
         f"On your panels {MONTHS[bright]} brings {write(float(light[bright]), 'kWh/m²')} a day and "
         f"{MONTHS[dark]} {write(float(light[dark]), 'kWh/m²')}. "
-        f"{plan.proof.winters_without_shortfall} of {plan.proof.winters} winters pass without a "
-        "dark hour."
+        f"{plan.proof.winters_without_shortfall} of {plan.proof.winters} winters pass with "
+        "nothing missing."
     )
 
 
@@ -236,7 +250,10 @@ def _tilted(array: Array, tilt_deg: float) -> Array:
 def _pwm(plan: PlanLike, write: Write) -> str:
     array = plan.system.arrays[0]
     if plan.system.controller is None:
-        return "there is no charge controller: the panel feeds what hangs on it by itself."
+        return (
+            f"There is no charge controller: your {write(array.panel.power_w, 'W')} panel feeds "
+            "what hangs on it by itself."
+        )
     curves = curves_of(plan.setting, array, bank_v=charging_v(plan))
     words = [
         f"On {one.sky.words} one of your panels gives {write(one.held_w, 'W')} held at the "
@@ -264,10 +281,15 @@ def _series(plan: PlanLike, write: Write) -> str:
 
 
 def _chemistry(plan: PlanLike, write: Write) -> str:
-    bank = _bank(plan)
+    bank = plan.system.bank
+    if bank is None:
+        return _without_battery(plan, write)
     coldest = float(plan.setting.cells_c(bank.housing).min())
     life = plan.proof_new.life
-    years = "" if life is None else f" and should last about {write(round(life.years, 1), 'years')}"
+    years = ""
+    if life is not None:
+        low, high = (write(round(one), "") for one in (life.low_years, life.high_years))
+        years = f" and should last between {low} and {high} years"
     kind = "lithium iron phosphate" if bank.battery.chemistry == "lifepo4" else "lead-acid"
     if bank.battery.chemistry == "power_bank":
         kind = "a power bank"
@@ -283,20 +305,27 @@ def _safety(plan: PlanLike, write: Write) -> str:
     array = plan.system.arrays[0]
     volts = coldest_open_v(array, plan.setting.climate.mean_annual_minimum_c)
     words = f"The highest voltage your panels can reach is {write(volts, 'V')}"
-    if plan.system.bank is None:
+    bank = plan.system.bank
+    if bank is None:
         return words + "."
-    model = bank_model(plan.system.bank)
+    if bank.battery.chemistry == "power_bank":
+        return (
+            f"{words}. Your power bank holds {write(bank.energy_wh, 'Wh')}: crushed, wet or "
+            "overheated it can give them all back at once, as fire."
+        )
+    model = bank_model(bank)
     return (
         f"{words}. A spanner across your battery would draw up to about "
         f"{write(round(model.curve_v[-1] / model.surge_ohm, -2), 'A')}."
     )
 
 
-def _bank(plan: PlanLike) -> Bank:
-    bank = plan.system.bank
-    if bank is None:
-        raise LookupError("no battery")
-    return bank
+def _without_battery(plan: PlanLike, write: Write) -> str:
+    asked = sum(load.energy_wh_per_year for load in plan.proof.loads) / 365.0
+    return (
+        f"You have no battery: the {write(asked, 'Wh')} of a mean day are used as the sun brings "
+        "them, or not at all."
+    )
 
 
 LIVE: dict[str, Callable[[PlanLike, Write], str]] = {
@@ -330,9 +359,8 @@ def live_words(topic: str, plan: PlanLike, write: Write = plainly) -> str:
     Returns
     -------
     str
-        Empty where the plan has no such part.
+        Empty for a plan without panels.
     """
-    needs_bank = topic in ("battery-limits", "lead-lithium")
-    if not plan.system.arrays or (needs_bank and plan.system.bank is None):
+    if not plan.system.arrays:
         return ""
     return LIVE[topic](plan, write)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
 from importlib.resources import files
+from textwrap import fill
 from typing import TYPE_CHECKING
 
 from sunpantry.errors import InputError
@@ -13,6 +14,8 @@ from sunpantry.errors import InputError
 if TYPE_CHECKING:
     from sunpantry.explain.live import PlanLike, Write
 
+# Columns, as the texts themselves have.
+_WIDTH = 100
 # In the order a beginner would read them.
 ORDER = (
     "panel",
@@ -110,5 +113,5 @@ def explain(name: str, plan: PlanLike | None = None, *, write: Write | None = No
 
         live = live_words(name, plan, write or plainly)
         if live:
-            parts.append(f"In your system: {live}")
+            parts.append(fill(f"In your system: {live}", _WIDTH, break_on_hyphens=False))
     return "\n\n".join(parts) + "\n"

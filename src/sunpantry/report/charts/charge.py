@@ -19,7 +19,7 @@ from sunpantry.report.charts.style import (
 )
 from sunpantry.report.charts.year_axis import (
     axis_of,
-    civil_shift,
+    by_the_clock,
     missing_share,
     trace,
     typical_winter,
@@ -106,6 +106,8 @@ def _winters_title(plan: Plan, pen: Pen, low: float, low_typical: float) -> str:
             f"{hours(usual)}"
         )
     percent = pen.numbers.percent
+    if percent(low) == percent(low_typical):
+        return f"In a typical winter as in the worst of all the battery sinks to {percent(low)}"
     return (
         f"{start} the battery sinks to {percent(low)}, in a typical one to {percent(low_typical)}"
     )
@@ -206,7 +208,7 @@ def _blocks(plan: Plan, table: FloatArray, fold: Any) -> FloatArray:
     flat = table.reshape(-1)
     rolled = np.empty_like(table)
     for month in range(12):
-        shifted = np.roll(flat, civil_shift(plan, month)).reshape(table.shape)
+        shifted = by_the_clock(plan, flat, month).reshape(table.shape)
         rows = grid.month[::per_day] == month
         rolled[rows] = shifted[rows]
     # Steps within an hour belong together, and the days of a block.

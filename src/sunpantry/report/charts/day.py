@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from sunpantry.design.moments import MONTHS
 from sunpantry.report.charts.style import DASHED, DOTTED, SOLID, Chart, Pen, Rows, Spec
-from sunpantry.report.charts.year_axis import civil_shift, trace
+from sunpantry.report.charts.year_axis import by_the_clock, trace
 from sunpantry.simulate import layout as at
 from sunpantry.timegrid import FloatArray
 
@@ -46,16 +44,21 @@ def days(plan: Plan, pen: Pen) -> Chart:
         f" of {write(could)} it could" if could > 1.02 * june else ""
     )
     lowest = {month: float(charge[month].min()) for month in _MONTHS}
+    stored = plan.system.bank is not None
     alt = (
-        f"Line charts of a mean day in June and in December, hour by hour: power from the sun, "
-        f"power of the loads, and the battery's charge. {title}. The mean charge at its lowest is "
-        f"{pen.numbers.percent(lowest[5])} in June and {pen.numbers.percent(lowest[11])} in "
-        "December."
+        "Line charts of a mean day in June and in December, hour by hour: power from the sun, "
+        f"power of the loads{', and the charge of the battery' * stored}. {title}."
     )
+    if stored:
+        alt += (
+            f" The mean charge at its lowest is {pen.numbers.percent(lowest[5])} in June and "
+            f"{pen.numbers.percent(lowest[11])} in December."
+        )
+    cut = max(float(one.max()) for one in offered.values()) > 1.05 * top
     columns = [
         _column(
             month, gathered[month], offered[month], loads[month],
-            charge[month] if plan.system.bank is not None else None,
+            charge[month] if stored else None,
             step_h=step_h, top=top, first=place == 0, pen=pen,
         )
         for place, month in enumerate(_MONTHS)
@@ -64,11 +67,12 @@ def days(plan: Plan, pen: Pen) -> Chart:
         "days",
         title,
         alt,
-        {"hconcat": columns, "spacing": 26},
+        {"hconcat": columns, "spacing": 26, "bounds": "flush"},
         subtitle=(
             f"Mean of all such days in {plan.proof.winters} winters, by the clock. Filled: taken "
             "from the sun. Dotted: what",
-            "the panels could give. Line: what the loads get. Below: charge of the battery.",
+            f"the panels could give{', cut off where it is far more' * cut}. Line: what the loads "
+            f"get.{' Below: charge of the battery.' * stored}",
         ),
     )
 
@@ -92,7 +96,7 @@ def mean_day(plan: Plan, column: int, month: int) -> FloatArray:
     grid = plan.demand.grid
     inside = grid.month[:: grid.steps_per_day] == month
     mean = trace(plan, column)[:, inside].mean(axis=(0, 1))
-    return np.asarray(np.roll(mean, civil_shift(plan, month)))
+    return by_the_clock(plan, mean, month)
 
 
 def _column(

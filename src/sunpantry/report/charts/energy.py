@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from sunpantry.design.moments import MONTHS
 from sunpantry.report.charts.style import WIDTH, Chart, Pen, Rows, Spec
 from sunpantry.report.charts.year_axis import axis_of
+from sunpantry.report.written import column
 
 if TYPE_CHECKING:
     from sunpantry.plan.types import Plan
@@ -61,6 +62,7 @@ def year_energy(plan: Plan, pen: Pen) -> Chart:
                 }
             )
     title, alt = _year_words(plan, pen)
+    stored = plan.system.bank is not None
     return pen.chart(
         "year-energy",
         title,
@@ -68,8 +70,9 @@ def year_energy(plan: Plan, pen: Pen) -> Chart:
         _year_body(rows, tall, [MONTHS[month][:3] for month in order], pen),
         subtitle=(
             f"Watt-hours a day, mean of {plan.proof.winters} winters. Left bars: what the panels "
-            "gave, and what a full battery",
-            "could not take. Right bars: what the loads got, and what they missed."
+            + ("gave, and what a full battery" if stored else "gave, and what nothing"),
+            ("could not take." if stored else "needed.")
+            + " Right bars: what the loads got, and what they missed."
             + (" Numbers: bars cut off." if tall else ""),
         ),
     )
@@ -84,9 +87,14 @@ def _year_words(plan: Plan, pen: Pen) -> tuple[str, str]:
             f"In {name} {write(asked)} a day are asked for and {write(tight.unserved_wh)} are "
             "missing"
         )
+    elif tight.gathered_wh < asked and plan.second_source is not None:
+        title = (
+            f"In {name} the panels give {write(tight.gathered_wh)} a day of the {write(asked)} "
+            "asked for; the second source brings the rest"
+        )
     else:
         title = (
-            f"Even in {name} the panels give {write(tight.gathered_wh)} a day for the "
+            f"Even in {name} the panels can give {write(tight.offered_wh)} a day for the "
             f"{write(asked)} asked for"
         )
     spilled = sum(one.offered_wh - one.gathered_wh for one in plan.proof.months) / sum(
@@ -96,8 +104,8 @@ def _year_words(plan: Plan, pen: Pen) -> tuple[str, str]:
     alt = (
         f"Bar chart of energy by month. {title}. In {MONTHS[most.month - 1]}, the brightest month, "
         f"the panels could give {write(most.offered_wh)} a day; over the year "
-        f"{pen.numbers.percent(spilled)} of what they could give is not taken because the battery "
-        "is full."
+        f"{pen.numbers.percent(spilled)} of what they could give is not taken, because "
+        + ("the battery is full." if plan.system.bank is not None else "nothing needs it then.")
     )
     return title, alt
 
@@ -137,24 +145,27 @@ def _year_body(rows: Rows, tall: Rows, names: list[str], pen: Pen) -> Spec:
     }  # fmt: skip
     tops = {row["month"]: row["wh"] for row in rows if row["part"] == "delivered"}
     least = 0.01 * max((row["wh"] for row in rows), default=0.0)
+    lacking = [row for row in rows if row["part"] == "missing" and row["wh"] > least]
+    told = column([-row["wh"] for row in lacking], pen.numbers, digits=2)
     missing = [
         {"month": row["month"], "side": "asked", "top": row["wh"] + tops.get(row["month"], 0.0),
-         "word": pen.numbers.number(-row["wh"], digits=2)}
-        for row in rows
-        if row["part"] == "missing" and row["wh"] > least
+         "word": word}
+        for row, word in zip(lacking, told, strict=True)
     ]  # fmt: skip
+    # What is missing is written a little to the right, into the gap between two months.
     words = [
         {
             "data": {"values": labels},
-            "mark": {"type": "text", "dy": -7, "color": ink, "fontSize": 11, "fontWeight": weight},
+            "mark": {"type": "text", "dy": -7, "dx": dx, "color": ink, "fontSize": 10.5,
+                     "fontWeight": weight},
             "encoding": {
                 "x": x, "xOffset": side,
                 "y": {"field": "top", "type": "quantitative"},
                 "text": {"field": "word", "type": "nominal"},
             },
         }
-        for labels, ink, weight in (
-            (missing, theme.short, "bold"), (tall, theme.quiet, "normal")
+        for labels, ink, weight, dx in (
+            (missing, theme.short, "bold", 5), (tall, theme.quiet, "normal", 0)
         )
         if labels
     ]  # fmt: skip
@@ -193,9 +204,12 @@ def flow_steps(plan: Plan) -> list[tuple[str, float, bool]]:
     spilled = "not taken: battery full or controller at its limit"
     if plan.system.bank is None:
         spilled = "not taken: nothing that needs it"
+    passed = "in the charge controller"
+    if plan.system.controller is None:
+        passed = "in the panel's regulator"
     losses = (
         (spilled, audit.spilled_wh),
-        ("in the charge controller", audit.conversion_wh),
+        (passed, audit.conversion_wh),
         ("running the controller itself", audit.own_wh),
         ("warmth in the battery", audit.ohmic_wh),
         ("side reactions in the battery", audit.side_reactions_wh),
@@ -250,10 +264,13 @@ def energy_flow(plan: Plan, pen: Pen) -> Chart:
     largest = max((step for step in steps if step[2]), key=lambda step: step[1], default=None)
     whole = round(100.0 * used)
     reach = "fewer than 1 reaches" if whole < 1 else "1 reaches" if whole == 1 else f"{whole} reach"
-    title = f"Of every 100 Wh the panels could give, {reach} the loads"
+    sources = "the panels could give"
+    if plan.proof.audit.brought_in_wh > 0.0:
+        sources = "that the panels could give and the second source brings"
+    title = f"Of every 100 Wh {sources}, {reach} the loads"
     alt = f"Bar chart of a year's energy from the panels to the loads. {title}."
     if largest is not None and came > 0.0:
-        alt += f" The largest loss: {largest[0]}, {share(largest[1] / came)}. "
+        alt += f" The largest part on the way, {share(largest[1] / came)}: {largest[0]}. "
         alt += "; ".join(f"{row['what']} {row['word']}" for row in rows) + "."
     return pen.chart(
         "energy-flow",
@@ -307,65 +324,3 @@ def _kinds(came: str, lost: str, used: str) -> Spec:
         "field": "kind", "type": "nominal", "legend": None,
         "scale": {"domain": ["came", "lost", "used"], "range": [came, lost, used]},
     }  # fmt: skip
-
-
-def battery_life(plan: Plan, pen: Pen) -> Chart | None:
-    """What uses up the battery, and how fast; ``None`` without a battery.
-
-    Parameters
-    ----------
-    plan : Plan
-        For the new battery's run.
-    pen : Pen
-        Theme and numbers.
-    """
-    life = plan.proof_new.life
-    if life is None:
-        return None
-    causes = (
-        ("charging and discharging", life.cycling),
-        ("time and warmth", life.calendar),
-        ("standing half empty", life.sulphation),
-    )
-    rows = [
-        {"what": name, "share": round(100.0 * value, 2), "word": pen.numbers.percent(value)}
-        for name, value in causes
-    ]
-    most = max(causes, key=lambda one: one[1])[0]
-    write = pen.numbers
-    years = write.number(life.years, digits=2)
-    title = f"The battery should last about {years} years; {most} uses most of it"
-    span = write.span(life.low_years, life.high_years, "years", places=0)
-    alt = (
-        f"Bar chart of what wears the battery in a year. {title}. Probably between {span}. "
-        + "; ".join(f"{row['what']} {row['word']}" for row in rows)
-        + " of a life each year."
-    )
-    y = {"field": "what", "type": "nominal", "sort": None,
-         "axis": {"title": None, "labelLimit": 260, "labelColor": pen.theme.ink, "ticks": False,
-                  "domain": False}}  # fmt: skip
-    top = 100.0 * max(value for _, value in causes)
-    x = {"field": "share", "type": "quantitative", "axis": None,
-         "scale": {"domain": [0, 1.2 * max(top, 0.1)], "nice": False}}  # fmt: skip
-    body: Spec = {
-        "width": WIDTH - 200,
-        "height": {"step": 30},
-        "layer": [
-            {"data": {"values": rows},
-             "mark": {"type": "bar", "height": {"band": 0.6}, "color": pen.theme.store},
-             "encoding": {"y": y, "x": x}},
-            {"data": {"values": rows},
-             "mark": {"type": "text", "align": "left", "dx": 6, "color": pen.theme.ink},
-             "encoding": {"y": y, "x": x, "text": {"field": "word", "type": "nominal"}}},
-        ],
-    }  # fmt: skip
-    return pen.chart(
-        "battery-life",
-        title,
-        alt,
-        body,
-        subtitle=(
-            f"Share of a battery's life used in a year. Worn out means 80 % of the capacity left; "
-            f"probably {span}.",
-        ),
-    )

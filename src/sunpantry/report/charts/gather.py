@@ -12,8 +12,9 @@ from sunpantry.report.charts.charge import charge_map, shortfall_map, winters_ch
 from sunpantry.report.charts.choice import frontier
 from sunpantry.report.charts.curve import panel_curve_chart
 from sunpantry.report.charts.day import days
-from sunpantry.report.charts.energy import battery_life, energy_flow, year_energy
-from sunpantry.report.charts.style import THEMES, Chart, Pen, ThemeName
+from sunpantry.report.charts.energy import energy_flow, year_energy
+from sunpantry.report.charts.life import battery_life
+from sunpantry.report.charts.style import THEMES, Chart, Pen, ThemeName, theme_of
 from sunpantry.report.drawing import draw
 from sunpantry.report.numbers import numbers_of
 
@@ -56,8 +57,6 @@ def charts_of(
     InputError
         When the theme, the winter or the locale does not exist.
     """
-    if theme not in THEMES:
-        raise InputError.one("theme", theme, "'light' or 'dark'", "choose one of them")
     if winter is not None and not 1 <= winter <= plan.proof.winters:
         raise InputError.one(
             "winter", winter, f"1 to {plan.proof.winters}", "choose a winter that was simulated"
@@ -65,7 +64,7 @@ def charts_of(
     numbers = numbers_of(
         timezone=plan.sky.place.timezone, currency=plan.design.money.currency, locale=locale
     )
-    pen = Pen(THEMES[theme], numbers, hover)
+    pen = Pen(THEMES[theme_of(theme)], numbers, hover)
     found: list[Chart | None] = [year_energy(plan, pen), days(plan, pen)]
     if plan.system.bank is not None:
         found += [winters_charge(plan, pen, winter=winter), all_winters(plan, pen)]

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from sunpantry.errors import InputError
 from sunpantry.report.numbers import Numbers
 from sunpantry.sky.picture import SCHEMA
 from sunpantry.sky.picture_sky import FAINT, INK, QUIET, SUN, WIDTH
@@ -70,6 +71,25 @@ THEMES: dict[ThemeName, Theme] = {
         band="#25343d", band_core="#3a5360",
     ),
 }  # fmt: skip
+
+
+def theme_of(name: str) -> ThemeName:
+    """Find a theme by its name.
+
+    Parameters
+    ----------
+    name : str
+        'light' or 'dark'.
+
+    Raises
+    ------
+    InputError
+        When there is none of that name.
+    """
+    for known in THEMES:
+        if known == name:
+            return known
+    raise InputError.one("theme", name, "'light' or 'dark'", "choose one of them")
 
 
 @dataclass(frozen=True)
@@ -203,5 +223,5 @@ def _wrapped(text: str) -> list[str]:
 
 __all__ = [
     "DASHED", "DOTTED", "FONT", "SOLID", "THEMES", "WIDTH", "Chart", "Pen", "Rows", "Spec",
-    "Theme", "ThemeName",
+    "Theme", "ThemeName", "theme_of",
 ]  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -114,18 +115,31 @@ def missing_share(plan: Plan) -> FloatArray:
     return np.asarray(1.0 - served.min(axis=0))
 
 
-def civil_shift(plan: Plan, month: int) -> int:
-    """Steps by which a day must be rolled to run from midnight to midnight on the clock.
+def by_the_clock(plan: Plan, steps: FloatArray, month: int) -> FloatArray:
+    """Roll steps of whole days so that each day runs from midnight to midnight on the clock.
 
     Parameters
     ----------
     plan : Plan
         For the time zone.
+    steps : ndarray, shape (steps,)
+        A day, or days in a row, from midnight UTC on.
     month : int
         0 = January; its middle decides whether daylight saving holds.
+
+    Returns
+    -------
+    ndarray, shape (steps,)
+        Where the clock differs from UTC by a part of a step (India by five and a half
+        hours), each step is shared out among the two that it lies in.
     """
-    hours = utc_offset_h(plan.sky.place.timezone, month)
-    return round(hours / plan.demand.grid.step_h)
+    shift = utc_offset_h(plan.sky.place.timezone, month) / plan.demand.grid.step_h
+    whole = math.floor(shift)
+    part = shift - whole
+    rolled = np.roll(steps, whole)
+    if part == 0.0:
+        return rolled
+    return np.asarray((1.0 - part) * rolled + part * np.roll(steps, whole + 1))
 
 
 def typical_winter(plan: Plan) -> int:

@@ -1,0 +1,75 @@
+"""What uses up the battery, and how fast."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from sunpantry.report.charts.style import WIDTH, Chart, Pen, Spec
+
+if TYPE_CHECKING:
+    from sunpantry.plan.types import Plan
+
+# Capacity at which a battery counts as used up, as everywhere in the ageing model.
+WORN_OUT = 0.8
+
+
+def battery_life(plan: Plan, pen: Pen) -> Chart | None:
+    """What uses up the battery, and how fast; ``None`` without a battery.
+
+    Parameters
+    ----------
+    plan : Plan
+        For the new battery's run.
+    pen : Pen
+        Theme and numbers.
+    """
+    life = plan.proof_new.life
+    if life is None:
+        return None
+    causes = (
+        ("charging and discharging", life.cycling),
+        ("time and warmth", life.calendar),
+        ("standing half empty", life.sulphation),
+    )
+    rows = [
+        {"what": name, "share": round(100.0 * value, 2), "word": pen.numbers.percent(value)}
+        for name, value in causes
+    ]
+    most = max(causes, key=lambda one: one[1])[0]
+    write = pen.numbers
+    years = write.number(life.years, digits=2)
+    title = f"The battery should last about {years} years; most of that goes to {most}"
+    span = write.span(life.low_years, life.high_years, "years", places=0)
+    alt = (
+        f"Bar chart of what wears the battery in a year. {title}. Probably {span}. "
+        + "; ".join(f"{row['what']} {row['word']}" for row in rows)
+        + " of a life each year."
+    )
+    y = {"field": "what", "type": "nominal", "sort": None,
+         "axis": {"title": None, "labelLimit": 260, "labelColor": pen.theme.ink, "ticks": False,
+                  "domain": False}}  # fmt: skip
+    top = 100.0 * max(value for _, value in causes)
+    x = {"field": "share", "type": "quantitative", "axis": None,
+         "scale": {"domain": [0, 1.2 * max(top, 0.1)], "nice": False}}  # fmt: skip
+    body: Spec = {
+        "width": WIDTH - 200,
+        "height": {"step": 30},
+        "layer": [
+            {"data": {"values": rows},
+             "mark": {"type": "bar", "height": {"band": 0.6}, "color": pen.theme.store},
+             "encoding": {"y": y, "x": x}},
+            {"data": {"values": rows},
+             "mark": {"type": "text", "align": "left", "dx": 6, "color": pen.theme.ink},
+             "encoding": {"y": y, "x": x, "text": {"field": "word", "type": "nominal"}}},
+        ],
+    }  # fmt: skip
+    return pen.chart(
+        "battery-life",
+        title,
+        alt,
+        body,
+        subtitle=(
+            f"Share of a battery's life used in a year. Worn out means "
+            f"{write.percent(WORN_OUT)} of the capacity left; probably {span}.",
+        ),
+    )
