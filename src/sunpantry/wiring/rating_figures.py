@@ -72,7 +72,7 @@ def fuse_figure(
         "A",
         formula,
         tuple(inputs),
-        source + ", from memory",
+        phrase("{source}, from memory", source=source),
     )
 
 
