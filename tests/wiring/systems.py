@@ -102,6 +102,25 @@ def whole_house() -> WiringInputs:
     return WiringInputs(system, loads, coldest_c=-10.0, on_roof=True, charger_a=30.0)
 
 
+def farmhouse() -> WiringInputs:
+    """Two arrays on a roof, a 48 V bank, the mains behind a transfer switch."""
+    system = System(
+        48.0,
+        (
+            array("450 W half-cut panel, 72 cells", series=2, parallel=2),
+            array("450 W half-cut panel, 72 cells", series=2),
+        ),
+        bank("51.2 V 100 Ah LiFePO4", parallel=2),
+        PARTS.controller("MPPT 60 A, 12/24/48 V, 150 V"),
+        PARTS.inverter("5000 W sine, 48 V"),
+    )
+    loads = (
+        LoadLine("Fridge", "mains", 100.0, surge_w=800.0, importance="must", kind="motor"),
+        LoadLine("Router", "mains", 9.0, kind="electronics"),
+    )
+    return WiringInputs(system, loads, on_roof=True, transfer_w=5000.0, second_source="mains")
+
+
 def random_inputs(seed: int) -> WiringInputs:
     """Some system within the range the drawing promises to hold."""
     dice = random.Random(seed)  # noqa: S311  (no secret)
@@ -178,4 +197,7 @@ def _with_loads(dice: random.Random, system: System) -> WiringInputs:
         coldest_c=dice.choice((-25.0, -8.0, 5.0)),
         charger_a=dice.choice((0.0, 0.0, 20.0)),
         on_roof=dice.random() < 0.4,
+        transfer_w=dice.choice((0.0, 0.0, 3000.0)),
+        second_source=dice.choice(("mains", "generator", "carried_battery")),
+        inverter_fed_from=dice.choice(("battery", "battery", "load output")),
     )

@@ -6,6 +6,7 @@ import json
 from collections import deque
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -15,6 +16,7 @@ from tests.wiring.systems import (
     apiary_hut,
     array,
     bank,
+    farmhouse,
     one_lamp,
     phone_only,
     power_bank,
@@ -266,7 +268,9 @@ def test_the_smallest_systems() -> None:
 
 
 @pytest.mark.regression
-@pytest.mark.parametrize("make", [one_lamp, phone_only, power_bank, apiary_hut, whole_house])
+@pytest.mark.parametrize(
+    "make", [one_lamp, phone_only, power_bank, apiary_hut, whole_house, farmhouse]
+)
 def test_chosen_systems_have_no_hard_finding(make: Callable[[], WiringInputs]) -> None:
     """Sensible systems are wired with nothing dangerous and nothing that will not work."""
     assert all(not found.severity.is_hard for found in wire(make()).findings)
@@ -352,3 +356,67 @@ def test_workings_have_names_of_their_own() -> None:
     """Every figure can be told from every other."""
     names = [figure.name for figure in wire(whole_house()).workings]
     assert len(names) == len(set(names))
+
+
+@pytest.mark.regression
+def test_frames_of_every_array_are_earthed() -> None:
+    """Each string's frame has its conductor; those of one array are bonded to one another."""
+    plan = wire(farmhouse())
+    circuit = plan.circuit
+    strings = [part.id for part in circuit.of_kind("string")]
+    frames = [one for one in circuit.of_role("earth") if one.key.startswith("earth frames")]
+    assert [one.start_part for one in frames] == strings
+    (earth,) = circuit.of_kind("earth")
+    assert [one.end_part for one in frames] == [earth.id, strings[0], earth.id]
+    drawn = plan.diagram("x").svg
+    assert all(f"{one.id}:" in drawn for one in frames)
+    assert {run.size_mm2 for run in plan.runs if run.cable.role == "earth"} == {6.0}
+
+
+@pytest.mark.regression
+def test_a_transfer_switch_stands_between_both_sources_and_the_sockets() -> None:
+    """All poles of both sources end at the switch; only a licensed person is told to wire it."""
+    plan = wire(farmhouse())
+    circuit = plan.circuit
+    (switch,) = circuit.of_kind("transfer")
+    (supply,) = circuit.of_kind("supply")
+    (inverter,) = circuit.of_kind("inverter")
+    assert {one.start_part for one in circuit.arriving(switch.id)} == {supply.id, inverter.id}
+    assert [len(one.start) for one in circuit.arriving(switch.id)] == [3, 3]
+    (onward,) = circuit.leaving(switch.id)
+    assert circuit.by_id[onward.end_part].kind == "mains_board"
+    words = [one.text for one in plan.notices if one.where == switch.id]
+    assert any("licensed electrician alone" in one for one in words)
+    assert not any("Never connect it to house wiring" in one.text for one in plan.notices)
+    assert any(line.used_in == (switch.id,) for line in plan.materials)
+    for drawing in (plan.diagram("x"), plan.picture("x")):
+        assert "Transfer switch" in drawing.svg.replace("\u00a0", " ").replace("\n", " ") or (
+            "Transfer" in drawing.svg and "switch" in drawing.svg
+        )
+
+
+@pytest.mark.regression
+@pytest.mark.parametrize(
+    ("source", "words"),
+    [
+        ("mains", "a mains socket"),
+        ("generator", "the generator"),
+        ("carried_battery", "the carried battery"),
+    ],
+)
+def test_each_second_source_is_drawn_as_what_it_is(source: Any, words: str) -> None:
+    """A charger says where it is plugged in; a carried battery is no mains charger."""
+    plan = wire(replace(whole_house(), second_source=source))
+    (charger,) = plan.circuit.of_kind("charger")
+    assert words in charger.detail
+    assert not plan.circuit.of_kind("transfer")
+
+
+@pytest.mark.regression
+def test_an_inverter_on_the_load_terminals_is_refused_with_the_reason() -> None:
+    """It is drawn on the battery, and the finding says why."""
+    plan = wire(replace(apiary_hut(), inverter_fed_from="load output"))
+    (found,) = [one for one in plan.findings if one.rule == "inverter-on-battery"]
+    assert "load terminals" in found.sentence
+    (cable,) = plan.circuit.of_role("inverter")
+    assert plan.circuit.by_id[cable.start_part].kind == "bus"

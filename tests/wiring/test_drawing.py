@@ -10,6 +10,7 @@ import pytest
 from tests.wiring.geometry import overlaps
 from tests.wiring.systems import (
     apiary_hut,
+    farmhouse,
     one_lamp,
     phone_only,
     power_bank,
@@ -24,7 +25,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 A4_LANDSCAPE_MM = 277.0
 A4_UPRIGHT_MM = 190.0
 MM_PER_POINT = 25.4 / 72.0
-CHOSEN = [one_lamp, phone_only, power_bank, apiary_hut, whole_house]
+CHOSEN = [one_lamp, phone_only, power_bank, apiary_hut, whole_house, farmhouse]
 EVERY_SEED = range(100)
 
 

@@ -40,7 +40,8 @@ def wiring_inputs(
         For the currents through the year; without it yearly losses are not told.
     """
     housing = system.bank.housing if system.bank is not None else "shed"
-    source = second_source_of(standing_backup(design))
+    backup = standing_backup(design)
+    source = second_source_of(backup)
     charges = source is not None and not source.transfer
     charger_a = source.power_w / system.bank_v if source is not None and charges else 0.0
     return WiringInputs(
@@ -67,6 +68,10 @@ def wiring_inputs(
         currency=design.money.currency,
         mains_v=design.site.mains_v,
         charger_a=charger_a,
+        transfer_w=source.power_w if source is not None and source.transfer else 0.0,
+        second_source=None if backup is None else backup.kind,
+        inverter_fed_from="battery" if design.inverter is None else design.inverter.fed_from,
+        vent_opening_cm2=None if design.battery is None else design.battery.vent_opening_cm2,
         on_roof=any(array.mounting == "roof" for array in design.arrays),
     )
 

@@ -235,15 +235,50 @@ def _add_earth(draft: Draft, inputs: WiringInputs) -> None:
     if not frames and not inverters:
         return
     earth = draft.part("earth", phrase("Earth electrode"), (("PE", "PE"),))
+    away_m = inputs.wiring.run_m("earth")
     if frames:
-        first = strings[0]
-        frame = Terminal(first.id, "FRAME", "PE", 3)
-        draft.parts[draft.parts.index(first)] = replace(first, terminals=(*first.terminals, frame))
-    ends: list[tuple[str, str, Port]] = []
-    if frames:
-        ends.append(("earth frames", phrase("Panel frames to earth"), (frame,)))
-    ends += [("earth inverter", phrase("Inverter to earth"), part.port("PE")) for part in inverters]
-    for key, name, port in ends:
+        _bond_frames(draft, inputs, strings, earth, away_m)
+    for part in inverters:
         draft.cable(
-            "earth", key, name, port, earth.port(), length_m=inputs.wiring.run_m("earth"), duty=None
+            "earth",
+            "earth inverter",
+            phrase("Inverter to earth"),
+            part.port("PE"),
+            earth.port(),
+            length_m=away_m,
+            duty=None,
         )
+
+
+def _frames_words(part: Part, bonded_to: Terminal | None) -> str:
+    if bonded_to is None:
+        return phrase("Frames of {part} to earth", part=part.id)
+    return phrase("Frames of {part} to those of {other}", part=part.id, other=bonded_to.part)
+
+
+def _bond_frames(
+    draft: Draft, inputs: WiringInputs, strings: Sequence[Part], earth: Part, away_m: float
+) -> None:
+    """Earth the frames of every array; those of its further strings are joined to the first."""
+    of_array = [
+        (number, array.parallel > 1 or len(inputs.system.arrays) > 1)
+        for number, array in enumerate(inputs.system.arrays, start=1)
+        for _ in range(array.parallel)
+    ]
+    before: tuple[int, Terminal] | None = None
+    for part, (number, several) in zip(strings, of_array, strict=False):
+        frame = Terminal(part.id, "FRAME", "PE", len(part.terminals) + 1)
+        draft.parts[draft.parts.index(part)] = replace(part, terminals=(*part.terminals, frame))
+        beside = before is not None and before[0] == number
+        draft.cable(
+            "earth",
+            f"earth frames {part.id}",
+            _frames_words(part, before[1] if before is not None and beside else None)
+            if several
+            else phrase("Panel frames to earth"),
+            (frame,),
+            (before[1],) if before is not None and beside else earth.port(),
+            length_m=SHORT_RUN_M if beside else away_m,
+            duty=None,
+        )
+        before = (number, frame)

@@ -20,7 +20,7 @@ _THROUGH: tuple[tuple[str, Polarity], ...] = (
     ("OUT+", "+"),
     ("OUT−", "−"),
 )
-_MAINS: tuple[tuple[str, Polarity], ...] = (("L", "L"), ("N", "N"), ("PE", "PE"))
+MAINS_POLES: tuple[tuple[str, Polarity], ...] = (("L", "L"), ("N", "N"), ("PE", "PE"))
 
 
 @dataclass(frozen=True)
@@ -143,7 +143,7 @@ def _supply_words(supply: str) -> str:
 def _load_part(draft: Draft, load: LoadLine) -> Part:
     symbol: str = "vehicle socket" if load.plug == "vehicle socket" else load.kind
     if load.supply == "mains":
-        poles, symbol = _MAINS, "mains socket"
+        poles, symbol = MAINS_POLES, "mains socket"
     else:
         poles = DC_POLES
     detail = phrase(
@@ -158,7 +158,8 @@ def _load_length_m(load: LoadLine, inputs: WiringInputs) -> float:
     return inputs.wiring.run_m("loads", load.name)
 
 
-def _load_way(draft: Draft, inputs: WiringInputs, load: LoadLine, needs: Duty) -> Way:
+def load_way(draft: Draft, inputs: WiringInputs, load: LoadLine, needs: Duty) -> Way:
+    """Add a load; return the cable that is to feed it."""
     part = _load_part(draft, load)
     role = {"mains": "mains_branch", "5 V": "lead"}.get(load.supply, "branch")
     return Way(
@@ -196,7 +197,7 @@ def _converter_way(
     out_v = converter.output_v
     for load in loads:
         own = duty.load_duty(load, lowest_v=out_v, nominal_v=out_v, highest_v=out_v)
-        way = _load_way(draft, inputs, load, own)
+        way = load_way(draft, inputs, load, own)
         if way.role == "branch" and len(loads) > 1:
             fuse_branch(draft, way, part.port("OUT"), place=phrase("at the converter's output"))
         else:
@@ -216,7 +217,7 @@ def branch_ways(draft: Draft, inputs: WiringInputs, outlets: Outlets) -> list[Wa
     """Add loads and converters; return the cables that are to feed them."""
     count = len(outlets.direct)
     ways = [
-        _load_way(draft, inputs, load, needs)
+        load_way(draft, inputs, load, needs)
         for load, needs in zip(outlets.direct, outlets.duties[:count], strict=True)
     ]
     ways += [
@@ -258,68 +259,6 @@ def dc_head(draft: Draft, inputs: WiringInputs, outlets: Outlets) -> Way | None:
         board.port("IN"),
         SHORT_RUN_M,
         duty.together(outlets.duties, role="board", what=phrase("branches of the board")),
-        outward=True,
-    )
-
-
-def inverter_head(draft: Draft, inputs: WiringInputs, outlets: Outlets) -> Way | None:
-    """Add the inverter and its sockets; return the cable that is to feed it."""
-    inverter = inputs.system.inverter
-    if inverter is None:
-        return None
-    part = draft.part(
-        "inverter",
-        inverter.name,
-        (("DC+", "+"), ("DC−", "−"), ("L", "L"), ("N", "N"), ("PE", "PE")),
-        detail=phrase("{rated_w:g} W, sine wave", rated_w=inverter.rated_w)
-        if inverter.waveform == "sine"
-        else phrase("{rated_w:g} W, modified wave", rated_w=inverter.rated_w),
-    )
-    out = (*part.port("L"), *part.port("N"), *part.port("PE"))
-    ways = [
-        _load_way(
-            draft,
-            inputs,
-            load,
-            duty.mains_duty(
-                load.power_w, load.surge_w, mains_v=inverter.output_v, role="mains_branch"
-            ),
-        )
-        for load in outlets.mains
-    ]
-    if len(ways) == 1:
-        head = ways[0]
-    else:
-        board = draft.part("mains_board", phrase("Mains sockets"), _MAINS)
-        head = Way(
-            "mains",
-            "mains",
-            phrase("Inverter to the sockets"),
-            board.port(),
-            SHORT_RUN_M,
-            duty.mains_duty(
-                inverter.rated_w, inverter.surge_w, mains_v=inverter.output_v, role="mains"
-            ),
-            outward=True,
-        )
-        for way in ways:
-            draft.join(way, board.port())
-    cable = draft.join(head, out)
-    draft.device(
-        "residual_breaker",
-        cable,
-        "start",
-        place=phrase("at the inverter's output"),
-        poles=("L", "N"),
-        reason=phrase("cuts both poles on overload, and within 40 ms when current leaks to earth"),
-    )
-    return Way(
-        "inverter",
-        "inverter",
-        phrase("Battery to inverter"),
-        part.port("DC"),
-        inputs.wiring.run_m("inverter"),
-        duty.inverter_duty(inverter, inputs.system),
         outward=True,
     )
 

@@ -8,7 +8,8 @@ from sunpantry.parts.system import Array, Bank
 from sunpantry.phrases import phrase
 from sunpantry.physics.chemistry import CHEMISTRIES
 from sunpantry.wiring import duty
-from sunpantry.wiring.build_loads import Outlets, dc_head, fuse_branch, inverter_head
+from sunpantry.wiring.build_loads import Outlets, dc_head, fuse_branch
+from sunpantry.wiring.build_mains import inverter_head
 from sunpantry.wiring.draft import DC_POLES, SHORT_RUN_M, Draft, Port, Way
 from sunpantry.wiring.graph import Cable, Duty, Part, Polarity
 from sunpantry.wiring.inputs import WiringInputs
@@ -121,12 +122,21 @@ def _add_controllers(
 
 
 def _charger_way(draft: Draft, inputs: WiringInputs) -> Way:
-    part = draft.part(
-        "charger",
-        phrase("Battery charger"),
-        DC_POLES,
-        detail=phrase("{charger_a:g} A, from the second source", charger_a=inputs.charger_a),
-    )
+    name, detail = {
+        "generator": (
+            phrase("Battery charger"),
+            phrase("{charger_a:.3g} A, plugged into the generator", charger_a=inputs.charger_a),
+        ),
+        "mains": (
+            phrase("Battery charger"),
+            phrase("{charger_a:.3g} A, plugged into a mains socket", charger_a=inputs.charger_a),
+        ),
+        "carried_battery": (
+            phrase("Battery-to-battery charger"),
+            phrase("{charger_a:.3g} A, from the carried battery", charger_a=inputs.charger_a),
+        ),
+    }[inputs.second_source or "mains"]
+    part = draft.part("charger", name, DC_POLES, detail=detail)
     return Way(
         "charger",
         "charger",

@@ -35,6 +35,7 @@ LEAST_MM2: dict[Role, float] = {
     "lead": 0.5,
     "mains": 1.5,
     "mains_branch": 1.5,
+    "supply": 2.5,
 }
 SMALL_SUN_A = 2.0  # a string below this is a toy of a few watts on thin cable
 EARTH_MM2 = 6.0  # bonding that stands by itself (common practice, no source)

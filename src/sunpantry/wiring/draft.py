@@ -40,6 +40,8 @@ _LETTER: dict[PartKind, str] = {
     "bus": "X",
     "board": "X",
     "mains_board": "X",
+    "transfer": "S",
+    "supply": "X",
     "load": "E",
     "earth": "PE",
 }
@@ -62,6 +64,7 @@ _READING_ORDER: tuple[Role, ...] = (
     "branch",
     "lead",
     "mains",
+    "supply",
     "mains_branch",
     "earth",
 )

@@ -42,6 +42,7 @@ DROP = {
     "lead": 0.05,
     "mains": 0.01,
     "mains_branch": 0.03,
+    "supply": 0.03,
 }
 _DROP_SOURCE = phrase("off-grid DC practice and IEC 60364-5-52 annex G, from memory")
 

@@ -41,6 +41,7 @@ def wiring_findings(
         *_other_mains(circuit, inputs),
         *_uneven(inputs),
         *_unswitched(circuit),
+        *_not_on_load_terminals(circuit, inputs),
         *selectivity_finding(circuit, protections),
         *_more_copper(runs),
     ]
@@ -181,6 +182,26 @@ def _unswitched(circuit: Circuit) -> list[Finding]:
         )
         for device in circuit.devices
         if device.kind == "disconnect"
+    ]
+
+
+def _not_on_load_terminals(circuit: Circuit, inputs: WiringInputs) -> list[Finding]:
+    inverters = circuit.of_kind("inverter")
+    if inputs.inverter_fed_from != "load output" or not inverters:
+        return []
+    return [
+        Finding(
+            Severity.WORTH_KNOWING,
+            phrase(
+                "The design hangs the inverter on the controller's load terminals; here it is "
+                "wired to the battery, with its own fuse. As it is switched on it draws for a "
+                "moment many times its current, which burns load terminals, and its own cut-off "
+                "is the one that knows its needs."
+            ),
+            (inverters[0].id,),
+            rule="inverter-on-battery",
+            source="common practice, no source",
+        )
     ]
 
 

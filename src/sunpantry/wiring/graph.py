@@ -28,6 +28,8 @@ PartKind = Literal[
     "converter",
     "inverter",
     "mains_board",
+    "transfer",
+    "supply",
     "charger",
     "load",
     "earth",
@@ -45,6 +47,7 @@ Role = Literal[
     "lead",
     "mains",
     "mains_branch",
+    "supply",
     "earth",
 ]
 DeviceKind = Literal["fuse", "residual_breaker", "isolator", "disconnect"]
@@ -155,7 +158,7 @@ class Cable:
     @property
     def is_mains(self) -> bool:
         """Whether it carries mains voltage."""
-        return self.role in ("mains", "mains_branch")
+        return self.role in ("mains", "mains_branch", "supply")
 
 
 @dataclass(frozen=True, slots=True)

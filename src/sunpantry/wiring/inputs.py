@@ -61,6 +61,15 @@ class WiringInputs:
         Mains voltage of the place, for which things are sold there [V].
     charger_a : float
         Greatest current of a charger run from a second source [A]; 0: there is none.
+    transfer_w : float
+        What a second source gives the mains appliances through a transfer switch [W]; 0:
+        there is no such switch.
+    second_source : str or None
+        What it is: 'generator', 'mains' or 'carried_battery'.
+    inverter_fed_from : str
+        'battery', or 'load output': the load terminals of the controller.
+    vent_opening_cm2 : float or None
+        Opening of the battery's place, low and high each [cm²]; ``None``: not said.
     on_roof : bool
         Panels stand on a building.
     lightning : bool
@@ -84,6 +93,10 @@ class WiringInputs:
     currency: str = "EUR"
     mains_v: float = 230.0
     charger_a: float = 0.0
+    transfer_w: float = 0.0
+    second_source: Literal["generator", "mains", "carried_battery"] | None = None
+    inverter_fed_from: Literal["battery", "load output"] = "battery"
+    vent_opening_cm2: float | None = None
     on_roof: bool = False
     lightning: bool = False
 

@@ -52,6 +52,7 @@ _PRICES = {
     "board": 25.0,
     "string box": 30.0,
     "mains box": 20.0,
+    "transfer switch": 120.0,
     "electrode": 25.0,
 }
 _LUG_FROM_MM2 = 6.0
@@ -239,6 +240,11 @@ def _bars(circuit: Circuit) -> list[Material]:
         ("board", phrase("fuse board for blade fuses"), "board"),
         ("combiner", phrase("string box with cable glands"), "string box"),
         ("mains_board", phrase("mains box with sockets"), "mains box"),
+        (
+            "transfer",
+            phrase("transfer switch, all poles, put in by a licensed electrician"),
+            "transfer switch",
+        ),
         ("earth", phrase("earth electrode with clamp"), "electrode"),
     ):
         for part in circuit.parts:

@@ -42,7 +42,7 @@ def notices_for(
         found += _battery(circuit, inputs, protections)
     found += _fuses(protections)
     if circuit.of_kind("inverter"):
-        found += _mains(circuit)
+        found += _mains(circuit, protections)
     found += _earthing(circuit, inputs)
     found += _terminals(circuit, runs)
     return tuple(found)
@@ -170,7 +170,40 @@ def _fuses(protections: Sequence[Protection]) -> list[Notice]:
     return found
 
 
-def _mains(circuit: Circuit) -> list[Notice]:
+def _other_source(circuit: Circuit, protections: Sequence[Protection], where: str) -> list[Notice]:
+    """Keep the inverter away from any other mains voltage, or say how the switch does."""
+    switches = circuit.of_kind("transfer")
+    if not switches:
+        return [
+            warning(
+                where,
+                phrase(
+                    "Never connect it to house wiring or to a socket of the grid, not even with "
+                    "the main switch off."
+                ),
+            )
+        ]
+    (switch,) = switches
+    breaker = next(one for one in protections if one.kind == "breaker")
+    return [
+        warning(
+            switch.id,
+            phrase(
+                "The transfer switch and everything on its mains side is work for a licensed "
+                "electrician alone: switch, cable, the breaker in the house board (no larger than "
+                "{rating_a:g} A) and its residual-current device. Nothing else may ever join the "
+                "inverter to the mains.",
+                rating_a=breaker.rating_a,
+            ),
+        ),
+        label(
+            switch.id,
+            phrase("Two sources. Switch off the inverter and the mains before you open this."),
+        ),
+    ]
+
+
+def _mains(circuit: Circuit, protections: Sequence[Protection]) -> list[Notice]:
     where = circuit.of_kind("inverter")[0].id
     return [
         warning(
@@ -180,13 +213,7 @@ def _mains(circuit: Circuit) -> list[Notice]:
                 "licensed person in most countries."
             ),
         ),
-        warning(
-            where,
-            phrase(
-                "Never connect it to house wiring or to a socket of the grid, not even with the "
-                "main switch off."
-            ),
-        ),
+        *_other_source(circuit, protections, where),
         Notice(
             "local rule",
             where,
@@ -221,7 +248,7 @@ def _earthing(circuit: Circuit, inputs: WiringInputs) -> list[Notice]:
         for cable in circuit.of_role("earth")
     ]
     strings = circuit.of_kind("string")
-    if strings and not any(cable.key == "earth frames" for cable in circuit.cables):
+    if strings and not any(cable.key.startswith("earth frames") for cable in circuit.cables):
         found.append(
             Notice(
                 "earthing",

@@ -81,6 +81,11 @@ def draw_box(
     if part.kind == "power_bank":
         symbols.cells(sheet, left + BOX / 2, middle)
         return lower
+    if part.kind == "supply":
+        return lower
+    if part.kind == "transfer":
+        symbols.changeover(sheet, left + BOX / 2, middle)
+        return lower
     from_, to = _SYMBOL[part.kind]
     symbols.conversion(
         sheet, left + (BOX - symbols.CONVERT) / 2, middle - symbols.CONVERT / 2, from_=from_, to=to
@@ -167,7 +172,14 @@ class Outward:
     def _box_x(self, children: tuple[Cable, ...], x: float) -> float:
         """Where the boxes among the children stand."""
         boxed = [child for child in children if self._end(child).kind != "load"]
+        boxed += [one for child in boxed for one in self._other_sources(self._end(child))]
         return x + max((needed_width(self.view, child) for child in boxed), default=0.0)
+
+    def _other_sources(self, part: Part) -> tuple[Cable, ...]:
+        """Cables of other sources that arrive at a transfer switch."""
+        if part.kind != "transfer":
+            return ()
+        return tuple(one for one in self.view.circuit.arriving(part.id) if one.role == "supply")
 
     def draw(
         self, cable: Cable, x: float, y: float, *, box_x: float | None = None, plain: bool = False
@@ -245,10 +257,15 @@ class Outward:
 
     def _draw_through(self, part: Part, cable: Cable, left: float, y: float) -> float:
         self.sheet.group(f"{part.id}, {part.name}: {part.detail}")
-        lower = draw_box(self.sheet, part, left=left, y=y)
+        others = self._other_sources(part)
+        other_y = y + 2.0 * symbols.HALF + 46.0 + EARTH_HIGH + (_SUPPLY_HIGH if others else 0.0)
+        bottom = other_y + symbols.HALF + 14.0 if others else None
+        lower = draw_box(self.sheet, part, left=left, y=y, bottom=bottom)
         entry = cable.end if cable.end_part == part.id else cable.start
         draw_port(self.sheet, entry, x=left, y=y, side="left")
         self.sheet.end()
+        for other in others:
+            self._draw_other_source(other, left, other_y)
         children = self.view.children(part)
         right = left + BOX
         if part.kind == "charger" or not children:
@@ -264,6 +281,17 @@ class Outward:
             fan.draw(self.sheet)
         return max(bottom, lower + self._earth(part, left, lower))
 
+    def _draw_other_source(self, cable: Cable, left: float, y: float) -> None:
+        """Draw another source and its cable to the switch at ``left``, below what comes first."""
+        part = self.view.circuit.by_id[cable.start_part]
+        box_left = left - needed_width(self.view, cable) - BOX
+        self.sheet.group(f"{part.id}, {part.name}: {part.detail}")
+        draw_box(self.sheet, part, left=box_left, y=y)
+        draw_port(self.sheet, cable.start, x=box_left + BOX, y=y, side="right")
+        self.sheet.end()
+        draw_row(self.sheet, self.view, cable, left=box_left + BOX, right=left, y=y)
+        draw_port(self.sheet, cable.end, x=left, y=y, side="left")
+
     def _earth(self, part: Part, left: float, lower: float) -> float:
         """Draw the earth of a case below its box; return the height it takes."""
         cable = next(
@@ -276,6 +304,8 @@ class Outward:
 
 
 EARTH_HIGH = 40.0
+# Room above the terminals of another source for its name and details.
+_SUPPLY_HIGH = 5.0 * LINE
 
 
 def draw_earth(

@@ -267,7 +267,7 @@ class _Picture:
         banks = circuit.of_kind("power_bank")
         sources = circuit.of_kind("combiner") or circuit.of_kind("string")
         for source in sources[:1]:
-            arriving = circuit.arriving(source.id)
+            arriving = [one for one in circuit.arriving(source.id) if one.role != "earth"]
             strings = [circuit.by_id[one.start_part] for one in arriving] or [source]
             lower = self._draw_panels(strings, y)
             for cable in self.view.children(source)[:1]:
@@ -324,11 +324,12 @@ class _Picture:
         if self.view.circuit.of_kind("inverter"):
             notes.append("Mains voltage kills: that side is work for a licensed person.")
         earths = self.view.circuit.of_role("earth")
-        notes += [
-            f"Not drawn: {cards.say_cable(self.view, one)}, green-yellow, "
-            f"{one.name[0].lower()}{one.name[1:]}."
-            for one in earths
-        ]
+        if earths:
+            told = "; ".join(
+                f"{cards.say_cable(self.view, one)}, {one.name[0].lower()}{one.name[1:]}"
+                for one in earths
+            )
+            notes.append(f"Not drawn, all green-yellow: {told}.")
         notes += [f"Not supplied: {load}: {why}." for load, why in self.view.circuit.unfed]
         for note in notes:
             y = cards.paragraph(
@@ -337,7 +338,7 @@ class _Picture:
                 y,
                 note,
                 width=EDGE - LEFT,
-                lines=2,
+                lines=2 + len(earths),
                 size=SMALL,
                 soft=True,
                 owner="foot",

@@ -26,6 +26,8 @@ STUDS = 390.0  # rightmost stud of the busbars
 STUD_PITCH = 54.0
 LANES = 488.0
 DC: tuple[Polarity, ...] = ("+", "−")
+_SWITCHES = ("isolator", "disconnect")
+_SWITCH_HIGH = 38.0
 
 
 @dataclass
@@ -172,11 +174,23 @@ class Store:
         """
         room = COLUMN - AXIS_TEXT - 4.0
         words_y = y if words_y is None else words_y
-        end = words_y + self.words_height(cable, room=room)
+        switches = [one for one in self.view.circuit.devices_in(cable.id) if one.kind in _SWITCHES]
+        end = words_y + max(
+            self.words_height(cable, room=room), 56.0 + _SWITCH_HIGH * len(switches)
+        )
         stop = end - 22.0 if short else end
         for pole, x in zip(DC, AXIS, strict=True):
             self.sheet.wire(pole, ((x, y), (x, stop)), of=cable.id)
         self.write_beside(cable, AXIS_TEXT, words_y, room=room, fuse_at=(AXIS[0], stop - 22.0))
+        for number, device in enumerate(switches):
+            both = len(device.poles) > 1
+            cards.switch_box(
+                self.sheet,
+                sum(AXIS) / 2 if both else AXIS[0],
+                stop - 58.0 - _SWITCH_HIGH * number,
+                wide=AXIS[1] - AXIS[0] + 12.0 if both else 26.0,
+                owner=device.id,
+            )
         return end
 
     def _draw_batteries(self, y: float) -> float:

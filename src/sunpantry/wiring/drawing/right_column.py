@@ -116,21 +116,38 @@ class RightColumn:
             f"{cards.say_device(view, device)}, {device.place}"
             for device in view.circuit.devices_in(cable.id)
         ]
-        for onward in view.children(part):
-            if onward.role == "mains":
-                words.append(f"to the sockets: {cards.say_cable(view, onward)}")
-                words += [
-                    f"{cards.say_device(view, device)}, {device.place}"
-                    for device in view.circuit.devices_in(onward.id)
-                ]
+        words += self._mains_words(part)
         lines += [(line, False) for text in words for line in wrap(text, SMALL, width, lines=2)]
         return lines
+
+    def _mains_words(self, part: Part) -> list[str]:
+        """What lies between an inverter and its sockets, a transfer switch included."""
+        view, words = self.view, list[str]()
+        for onward in view.children(part):
+            if onward.role != "mains":
+                continue
+            target = self._fed(onward)
+            where = f"{target.id}, {target.name}" if target.kind == "transfer" else "the sockets"
+            words.append(f"to {where}: {cards.say_cable(view, onward)}")
+            words += [
+                f"{cards.say_device(view, device)}, {device.place}"
+                for device in view.circuit.devices_in(onward.id)
+            ]
+            for other in view.circuit.arriving(target.id):
+                if other.role == "supply":
+                    source = view.circuit.by_id[other.start_part]
+                    words.append(
+                        f"its other side: {source.id} {source.name}, "
+                        f"{cards.say_cable(view, other)}; a licensed electrician joins it"
+                    )
+            words += self._mains_words(target)
+        return words
 
     def _listed(self, part: Part) -> tuple[Cable, ...]:
         """Cables listed on the card of a part."""
         children = self.view.children(part)
         if len(children) == 1 and children[0].role == "mains":
-            return self.view.children(self._fed(children[0]))
+            return self._listed(self._fed(children[0]))
         return children
 
     def _with_nested(self, rows: list[tuple[Cable, float]]) -> list[tuple[Cable, float]]:

@@ -97,6 +97,16 @@ def conversion_mark(sheet: Sheet, x: float, y: float) -> None:
     sheet.stroke(((x + 5, y - 8), (x + 11, y - 8), (x + 10, y - 2)), width=1.2)
 
 
+def changeover(sheet: Sheet, x: float, y: float) -> None:
+    """A switch that joins one contact on the right to one of two on the left."""
+    for down in (-11.0, 11.0):
+        sheet.circle(x - 14, y + down, 2.0)
+        sheet.stroke(((x - 26, y + down), (x - 16, y + down)))
+    sheet.circle(x + 12, y, 2.0)
+    sheet.stroke(((x + 14, y), (x + 26, y)))
+    sheet.stroke(((x + 11, y - 1.5), (x - 13, y - 9.0)), width=1.8)
+
+
 def _current(sheet: Sheet, x: float, y: float, kind: str) -> None:
     if kind == "dc":
         sheet.stroke(((x - 6, y - 2), (x + 6, y - 2)))
