@@ -12,7 +12,7 @@ from sunpantry.wiring.inputs import LoadKind, LoadLine, WiringInputs
 
 PARTS = shipped_catalogue()
 FLAT = (35.0,) * 12
-KINDS: tuple[LoadKind, ...] = ("light", "motor", "electronics", "heater", "other")
+KINDS: tuple[LoadKind, ...] = ("light", "motor", "electronics", "heater", "fence", "other")
 
 
 def array(panel: str, series: int = 1, parallel: int = 1) -> Array:
@@ -64,7 +64,7 @@ def apiary_hut() -> WiringInputs:
     )
     loads = (
         LoadLine("Hut lights", "12 V", 18.0, importance="must", kind="light"),
-        LoadLine("Fence energiser", "12 V", 4.0, importance="must"),
+        LoadLine("Fence energiser", "12 V", 4.0, importance="must", kind="fence"),
         LoadLine("Water pump", "12 V", 60.0, surge_w=150.0, kind="motor"),
         LoadLine("Telephones", "5 V", 15.0, kind="electronics"),
         LoadLine("Honey extractor", "mains", 250.0, surge_w=600.0, kind="motor"),

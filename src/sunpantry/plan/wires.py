@@ -6,13 +6,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from sunpantry.design.loads import IMPORTANCES, SUPPLY_V
+from sunpantry.demand.series import LoadSeries
+from sunpantry.design.loads import IMPORTANCES, SUPPLY_V, Load
 from sunpantry.design.models import Design
 from sunpantry.parts.system import System
 from sunpantry.simulate import layout as at
 from sunpantry.simulate.proof import Proof
 from sunpantry.simulate.second_source import second_source_of, standing_backup
 from sunpantry.simulate.setting import Setting
+from sunpantry.timegrid import HOURS_PER_YEAR, FloatArray
 from sunpantry.wiring.inputs import LoadLine, WiringInputs
 
 if TYPE_CHECKING:
@@ -43,6 +45,7 @@ def wiring_inputs(
     backup = standing_backup(design)
     source = second_source_of(backup)
     charges = source is not None and not source.transfer
+    fences = {one.name for one in design.loads if _is_fence(one)}
     charger_a = source.power_w / system.bank_v if source is not None and charges else 0.0
     return WiringInputs(
         system=system,
@@ -54,7 +57,7 @@ def wiring_inputs(
                 surge_w=load.surge_w,
                 importance=IMPORTANCES[load.importance],
                 plug=load.plug,
-                kind=load.kind,
+                kind="fence" if load.name in fences else load.kind,
             )
             for load in setting.demand.loads
         ),
@@ -76,6 +79,15 @@ def wiring_inputs(
     )
 
 
+def _is_fence(load: Load) -> bool:
+    """Whether a load is a fence energiser, which is drawn as one."""
+    return "fence" in f"{load.like or ''} {load.name}".casefold() and load.kind in (
+        None,
+        "electronics",
+        "other",
+    )
+
+
 def mean_squares(setting: Setting, system: System, proof: Proof) -> dict[str, float]:
     """Mean square of the current in each cable over the years [A²], by the cable's key.
 
@@ -89,25 +101,59 @@ def mean_squares(setting: Setting, system: System, proof: Proof) -> dict[str, fl
         With its traces.
     """
     trace = proof.traces
-    volts = np.maximum(trace[at.TR_VOLT], 0.5 * system.bank_v)
-    found = {"main": float(np.mean(np.square(trace[at.TR_CURRENT])))}
+    volts = np.maximum(trace[at.TR_VOLT], max(0.5 * system.bank_v, 1.0))
+    main = float(np.mean(np.square(trace[at.TR_CURRENT])))
+    found = {"main": main}
+    if system.bank is not None:
+        for number in range(1, system.bank.parallel + 1):
+            found[f"battery {number}"] = main / system.bank.parallel**2
     controllers = max(system.controller_count, 1)
-    charged_a = trace[at.TR_PV] / volts / controllers
+    tracked = system.controller is None or system.controller.kind == "mppt"
+    array_v = max((one.series * one.panel.vmp_v for one in system.arrays), default=1.0)
     for number in range(1, controllers + 1):
-        found[f"controller {number}"] = float(np.mean(np.square(charged_a)))
-    for number, array in enumerate(system.arrays, start=1):
-        share = array.power_w / max(system.array_power_w, 1e-9)
-        tracked = system.controller is None or system.controller.kind == "mppt"
-        array_v = array.series * array.panel.vmp_v if tracked else volts
-        found[f"array {number}"] = float(np.mean(np.square(trace[at.TR_PV] * share / array_v)))
-    drawn_a = trace[at.TR_LOAD] / volts
-    fed = "inverter" if system.inverter is not None else "board"
-    found[fed] = float(np.mean(np.square(drawn_a)))
+        # Each controller takes an equal share of the panels.
+        share_w = trace[at.TR_PV] / controllers
+        found[f"controller {number}"] = _mean_square(share_w, volts)
+        found[f"array {number}"] = _mean_square(share_w, array_v if tracked else volts)
+    mains_share = _mains_share(setting, trace.shape[1])
+    found["inverter"] = _mean_square(trace[at.TR_LOAD] * mains_share, volts)
+    found["board"] = _mean_square(trace[at.TR_LOAD] * (1.0 - mains_share), volts)
+    out_v = 230.0 if system.inverter is None else system.inverter.output_v
+    found["mains"] = found["inverter out"] = _mean_square(trace[at.TR_LOAD] * mains_share, out_v)
     for load in setting.demand.loads:
-        supply_v = SUPPLY_V.get(load.supply)
-        if supply_v is not None:
-            found[f"load {load.name}"] = float(np.mean(np.square(load.power_w / supply_v)))
+        found[f"load {load.name}"] = _load_square(load, SUPPLY_V.get(load.supply, out_v))
     return found
+
+
+def _mean_square(power_w: FloatArray, volts: FloatArray | float) -> float:
+    return float(np.mean(np.square(power_w / volts)))
+
+
+def _mains_share(setting: Setting, steps: int) -> FloatArray:
+    """Share of what is asked for in each step that goes through the inverter [-]."""
+    asked = np.zeros((2, setting.demand.grid.steps_per_year))
+    waits = np.zeros(2)
+    for load in setting.demand.loads:
+        side = int(load.supply == "mains")
+        asked[side] += load.power_w
+        if load.flexible is not None:
+            waits[side] += load.flexible.arrivals_wh.sum()
+    # Where only jobs that wait can run, they are shared out as they arrive over the year.
+    usual = waits[1] / waits.sum() if waits.sum() > 0.0 else 0.0
+    both = asked.sum(axis=0)
+    share = np.divide(asked[1], both, out=np.full_like(both, usual), where=both > 0.0)
+    return np.resize(share, steps)
+
+
+def _load_square(load: LoadSeries, supply_v: float) -> float:
+    """Mean square of the current of one load [A²]: its full draw, for as long as it draws it."""
+    grid = load.power_w
+    yearly_wh = float(grid.sum()) * HOURS_PER_YEAR / grid.size
+    peak_w = load.peak_w
+    if load.flexible is not None:
+        yearly_wh += float(load.flexible.arrivals_wh.sum())
+        peak_w = max(peak_w, load.flexible.power_w)
+    return yearly_wh / HOURS_PER_YEAR * peak_w / supply_v**2
 
 
 def wiring_of(

@@ -31,6 +31,7 @@ def wiring_text(plan: Plan) -> str:
     sections = [
         f"Wiring of {plan.design.name}",
         _section("Cables", _cables(data)),
+        _section("What the cables lose", _losses(data)),
         _section("Fuses, breakers and switches", _protections(data)),
         _section("Settings", _settings(data)),
         _section("Order of connection", _numbered(data["steps"])),
@@ -84,6 +85,43 @@ def _cables(data: dict[str, Any]) -> str:
     return columns_of(rows, heads)
 
 
+def _losses(data: dict[str, Any]) -> str:
+    """Watts at work, energy and money a year, and where more copper stops paying."""
+    told = [row for row in data["runs"] if row["yearly_loss_wh"] is not None]
+    if not told:
+        return ""
+    rows = [
+        (
+            row["id"],
+            f"{row['loss_w']:.2g} W" if row["loss_w"] < 10.0 else f"{row['loss_w']:.0f} W",
+            _energy(row["yearly_loss_wh"]),
+            f"{row['yearly_loss_price']:.2f} {data['currency']}",
+            row["size"],
+            _pays_to(row),
+        )
+        for row in told
+    ]
+    total_wh = sum(row["yearly_loss_wh"] for row in told)
+    total = sum(row["yearly_loss_price"] for row in told)
+    heads = ("", "at full work", "in a year", "worth", "size", "more copper pays up to")
+    return (
+        columns_of(rows, heads)
+        + f"\nTogether {_energy(total_wh)} a year, worth {total:.2f} {data['currency']}."
+    )
+
+
+def _energy(energy_wh: float) -> str:
+    if energy_wh < 1.0:
+        return "under 1 Wh"
+    return f"{energy_wh:.0f} Wh" if energy_wh < 1000.0 else f"{energy_wh / 1000.0:.1f} kWh"
+
+
+def _pays_to(row: dict[str, Any]) -> str:
+    if row["economic_mm2"] is None or row["economic_mm2"] <= row["size_mm2"]:
+        return "this size"
+    return f"{row['economic_mm2']:g} mm²"
+
+
 def _protections(data: dict[str, Any]) -> str:
     rows = [
         (row["id"], row["name"], row["rating"], row["protects"], row["place"])
@@ -97,8 +135,8 @@ def _settings(data: dict[str, Any]) -> str:
         (
             row["part"],
             row["name"],
-            _value(row["value"], row["unit"]),
-            _value(row["winter"], row["unit"]),
+            _value(row, "value"),
+            _value(row, "winter"),
             row["note"],
         )
         for row in data["settings"]
@@ -107,10 +145,15 @@ def _settings(data: dict[str, Any]) -> str:
     return columns_of(rows, ("part", "set point", "at 25 °C", winter, "")) if rows else ""
 
 
-def _value(value: float | str | None, unit: str) -> str:
+def _value(row: dict[str, Any], key: str) -> str:
+    """A set point as it is set: volts to the hundredth, unless it is the class of the bank."""
+    value, unit = row[key], row["unit"]
     if value is None:
         return ""
-    return f"{value:.2f} {unit}" if isinstance(value, float) else f"{value} {unit}".strip()
+    if not isinstance(value, float):
+        return f"{value} {unit}".strip()
+    point = unit == "V" and row["name"] not in ("system voltage", "output voltage")
+    return f"{value:.2f} {unit}" if point else f"{value:.3g} {unit}"
 
 
 def _numbered(steps: list[str]) -> str:

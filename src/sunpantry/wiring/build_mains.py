@@ -25,39 +25,7 @@ def inverter_head(draft: Draft, inputs: WiringInputs, outlets: Outlets) -> Way |
         else phrase("{rated_w:g} W, modified wave", rated_w=inverter.rated_w),
     )
     out = (*part.port("L"), *part.port("N"), *part.port("PE"))
-    ways = [
-        load_way(
-            draft,
-            inputs,
-            load,
-            duty.mains_duty(
-                load.power_w, load.surge_w, mains_v=inverter.output_v, role="mains_branch"
-            ),
-        )
-        for load in outlets.mains
-    ]
-    if len(ways) == 1:
-        head = ways[0]
-    else:
-        board = draft.part("mains_board", phrase("Mains sockets"), MAINS_POLES)
-        head = Way(
-            "mains",
-            "mains",
-            phrase("Transfer switch to the sockets")
-            if inputs.transfer_w > 0.0
-            else phrase("Inverter to the sockets"),
-            board.port(),
-            SHORT_RUN_M,
-            duty.mains_duty(
-                max(inverter.rated_w, inputs.transfer_w),
-                inverter.surge_w,
-                mains_v=inverter.output_v,
-                role="mains",
-            ),
-            outward=True,
-        )
-        for way in ways:
-            draft.join(way, board.port())
+    head = _sockets(draft, inputs, outlets, inverter)
     if inputs.transfer_w > 0.0:
         cable = _through_switch(draft, inputs, inverter, head, out)
     else:
@@ -79,6 +47,45 @@ def inverter_head(draft: Draft, inputs: WiringInputs, outlets: Outlets) -> Way |
         duty.inverter_duty(inverter, inputs.system),
         outward=True,
     )
+
+
+def _sockets(
+    draft: Draft, inputs: WiringInputs, outlets: Outlets, inverter: InverterNameplate
+) -> Way:
+    """Add the mains appliances, several behind a board; return the cable that is to feed them."""
+    ways = [
+        load_way(
+            draft,
+            inputs,
+            load,
+            duty.mains_duty(
+                load.power_w, load.surge_w, mains_v=inverter.output_v, role="mains_branch"
+            ),
+        )
+        for load in outlets.mains
+    ]
+    if len(ways) == 1:
+        return ways[0]
+    board = draft.part("mains_board", phrase("Mains sockets"), MAINS_POLES)
+    head = Way(
+        "mains",
+        "mains",
+        phrase("Transfer switch to the sockets")
+        if inputs.transfer_w > 0.0
+        else phrase("Inverter to the sockets"),
+        board.port(),
+        SHORT_RUN_M,
+        duty.mains_duty(
+            max(inverter.rated_w, inputs.transfer_w),
+            inverter.surge_w,
+            mains_v=inverter.output_v,
+            role="mains",
+        ),
+        outward=True,
+    )
+    for way in ways:
+        draft.join(way, board.port())
+    return head
 
 
 def _through_switch(

@@ -243,6 +243,8 @@ def _run(
     yearly = economic = None
     if mean_square is not None:
         yearly = _yearly_wh(cable, inputs, size_mm2, conductors, mean_square)
+    # A lead with plugs comes as thick as it is sold.
+    if mean_square is not None and cable.role != "lead":
         economic = economic_size_mm2(cable, inputs, size_mm2, conductors=conductors)
     return Run(
         cable=cable,

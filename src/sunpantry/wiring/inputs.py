@@ -13,7 +13,7 @@ from sunpantry.design.promise import Wiring
 from sunpantry.errors import InputError, Problem
 from sunpantry.parts.system import System
 
-LoadKind = Literal["light", "motor", "electronics", "heater", "other"]
+LoadKind = Literal["light", "motor", "electronics", "heater", "fence", "other"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -50,6 +50,8 @@ class WiringPlan:
         What is wrong or worth knowing.
     workings : tuple of Figure
         Every number with formula, inputs and source.
+    energy_price, currency
+        Worth of a kilowatt-hour lost, and in what [currency/kWh].
     """
 
     circuit: Circuit
@@ -62,6 +64,8 @@ class WiringPlan:
     materials: tuple[Material, ...]
     findings: tuple[Finding, ...]
     workings: tuple[Figure, ...]
+    energy_price: float = 0.0
+    currency: str = "EUR"
 
     def diagram(self, name: str) -> Drawing:
         """Circuit diagram with standard symbols; ``name`` is that of the design."""
@@ -83,7 +87,16 @@ class WiringPlan:
     def to_json(self) -> dict[str, Any]:
         """Plain data for JSON: runs, protections, settings, notices, materials, findings."""
         return {
-            "runs": [run_row(run, self.circuit) for run in self.runs],
+            "runs": [
+                {
+                    **run_row(run, self.circuit),
+                    "yearly_loss_price": None
+                    if run.yearly_loss_wh is None
+                    else run.yearly_loss_wh / 1000.0 * self.energy_price,
+                }
+                for run in self.runs
+            ],
+            "currency": self.currency,
             "protections": [protection_row(one, self.circuit) for one in self.protections],
             "settings": [asdict(setting) for setting in self.settings],
             "winter_battery_c": self.winter_battery_c,
@@ -134,6 +147,8 @@ def wire(inputs: WiringInputs) -> WiringPlan:
             *(figure for one in protections for figure in one.figures),
             *workings,
         ),
+        energy_price=inputs.energy_price,
+        currency=inputs.currency,
     )
 
 

@@ -275,11 +275,33 @@ def _winter_figure(
     )
 
 
+def _never_equalise(controller: ControllerNameplate, bank: Bank) -> list[Setting]:
+    """The row that says 'off', for every battery that equalising harms."""
+    if bank.battery.chemistry == "flooded":
+        return []
+    does = bool(controller.equalise_v)
+    note = (
+        phrase("this kind of battery is harmed by it")
+        if does
+        else phrase("this controller does none, and this battery wants none")
+    )
+    return [
+        _point(
+            phrase("equalising"),
+            phrase("off"),
+            "",
+            note,
+            adjustable=controller.adjustable and does,
+        )
+    ]
+
+
 def _controller_rest(
     controller: ControllerNameplate, bank: Bank, own: _Bank, *, scale: float, rate: float
 ) -> list[Setting]:
     free = controller.adjustable
     settings = [
+        *_never_equalise(controller, bank),
         _point(
             phrase("absorption time"),
             controller.absorption_h,

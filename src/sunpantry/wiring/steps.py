@@ -46,7 +46,17 @@ def connection_steps(circuit: Circuit) -> tuple[str, ...]:
         _battery_step(circuit),
     ]
     if circuit.of_kind("load"):
-        steps.append(phrase("Then the loads, one fuse at a time; the inverter last of them."))
+        steps.append(
+            phrase("Then the loads, one fuse at a time; the inverter last of them.")
+            if circuit.of_kind("inverter")
+            else phrase("Then the loads, one fuse at a time.")
+        )
+    if circuit.of_kind("transfer"):
+        steps.append(
+            phrase(
+                "The transfer switch and its mains side: by a licensed electrician, never by you."
+            )
+        )
     if has_sun:
         steps.append(
             phrase("Then the panels: check the polarity at their switch, close it.")

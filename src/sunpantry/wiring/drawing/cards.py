@@ -142,6 +142,12 @@ def icon(sheet: Sheet, x: float, y: float, part: Part) -> None:
         else:
             sheet.circle(x, y, 8)
             sheet.circle(x, y, 2.2, fill=INK)
+    elif kind == "fence":
+        for post in (-12.0, 12.0):
+            sheet.stroke(((x + post, y - 13), (x + post, y + 13)), width=2.6)
+        for wire in (-7.0, 9.0):
+            sheet.stroke(((x - 16, y + wire), (x + 16, y + wire)), width=1.0)
+        symbols.bolt(sheet, x, y + 1.0)
     elif kind == "electronics":
         sheet.stroke(
             ((x - 13, y - 10), (x + 13, y - 10), (x + 13, y + 6), (x - 13, y + 6)),

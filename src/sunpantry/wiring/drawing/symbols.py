@@ -159,12 +159,30 @@ def load(sheet: Sheet, x: float, y: float, kind: str, *, owner: str) -> None:
         )
         for dy in (-6, 0, 6):
             sheet.stroke(((middle - 5, y + dy), (middle + 5, y + dy)), width=1.0)
+    elif kind == "fence":
+        bolt(sheet, middle, y)
     elif kind == "electronics":
         sheet.stroke(
             ((middle - 8, y - 8), (middle + 8, y - 8), (middle + 8, y + 6), (middle - 8, y + 6)),
             closed=True,
         )
         sheet.stroke(((middle - 5, y + 10), (middle + 5, y + 10)))
+
+
+def bolt(sheet: Sheet, x: float, y: float) -> None:
+    """A flash of lightning around the point: high voltage, in pulses."""
+    sheet.stroke(
+        (
+            (x + 3, y - 11),
+            (x - 5, y + 1),
+            (x + 1, y + 1),
+            (x - 3, y + 11),
+            (x + 6, y - 3),
+            (x, y - 3),
+        ),
+        closed=True,
+        width=1.4,
+    )
 
 
 def _socket(sheet: Sheet, x: float, y: float) -> None:
