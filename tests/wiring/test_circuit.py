@@ -27,7 +27,7 @@ from tests.wiring.systems import (
 from sunpantry.errors import InputError
 from sunpantry.match.finding import Severity
 from sunpantry.parts.system import System
-from sunpantry.wiring import Circuit, LoadLine, WiringInputs, WiringPlan, wire
+from sunpantry.wiring import Circuit, LoadLine, WiringInputs, WiringPlan, hard_findings, wire
 from sunpantry.wiring.graph import Cable
 from sunpantry.wiring.protect import Protection
 
@@ -207,6 +207,16 @@ def test_the_main_switch_of_a_house_bears_its_fuse() -> None:
         for kind in ("fuse", "isolator")
     )
     assert switch.rating_a >= fuse.rating_a
+
+
+@pytest.mark.conservation
+@settings(max_examples=60, deadline=None, derandomize=True)
+@given(seed=SEEDS)
+def test_the_quick_refusal_is_that_of_the_whole_plan(seed: int) -> None:
+    """What the search asks is what the plan would say."""
+    inputs = random_inputs(seed)
+    whole = [one for one in wire(inputs).findings if one.severity.is_hard]
+    assert list(hard_findings(inputs)) == whole
 
 
 @pytest.mark.conservation

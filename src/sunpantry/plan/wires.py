@@ -9,6 +9,7 @@ import numpy as np
 from sunpantry.demand.series import LoadSeries
 from sunpantry.design.loads import IMPORTANCES, SUPPLY_V, Load
 from sunpantry.design.models import Design
+from sunpantry.match.finding import Finding
 from sunpantry.parts.system import System
 from sunpantry.simulate import layout as at
 from sunpantry.simulate.proof import Proof
@@ -154,6 +155,24 @@ def _load_square(load: LoadSeries, supply_v: float) -> float:
         yearly_wh += float(load.flexible.arrivals_wh.sum())
         peak_w = max(peak_w, load.flexible.power_w)
     return yearly_wh / HOURS_PER_YEAR * peak_w / supply_v**2
+
+
+def wiring_refusals(design: Design, setting: Setting, system: System) -> tuple[Finding, ...]:
+    """Why the wiring forbids a system: cables and fuses that no size cures, loads left unfed.
+
+    Parameters
+    ----------
+    design, setting, system
+        The question and one answer to it.
+
+    Returns
+    -------
+    tuple of Finding
+        Empty for a system that may be proposed; see :func:`sunpantry.wiring.hard_findings`.
+    """
+    from sunpantry.wiring import hard_findings
+
+    return hard_findings(wiring_inputs(design, setting, system))
 
 
 def wiring_of(

@@ -5,6 +5,6 @@
 
 from sunpantry.wiring.graph import Circuit
 from sunpantry.wiring.inputs import LoadLine, WiringInputs
-from sunpantry.wiring.schedule import WiringPlan, wire
+from sunpantry.wiring.schedule import WiringPlan, hard_findings, wire
 
-__all__ = ["Circuit", "LoadLine", "WiringInputs", "WiringPlan", "wire"]
+__all__ = ["Circuit", "LoadLine", "WiringInputs", "WiringPlan", "hard_findings", "wire"]

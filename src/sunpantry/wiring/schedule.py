@@ -152,6 +152,26 @@ def wire(inputs: WiringInputs) -> WiringPlan:
     )
 
 
+def hard_findings(inputs: WiringInputs) -> tuple[Finding, ...]:
+    """Findings of the wiring that forbid a system: danger, and what will not work.
+
+    Parameters
+    ----------
+    inputs : WiringInputs
+        The system, its loads, distances and temperatures.
+
+    Returns
+    -------
+    tuple of Finding
+        Those of :func:`wire`, found without drawings, settings and shopping list: a few
+        milliseconds. Empty for a system that may be proposed.
+    """
+    circuit = build_circuit(inputs)
+    runs, protections = size_all(circuit, inputs)
+    found = wiring_findings(circuit, inputs, runs, protections)
+    return tuple(one for one in found if one.severity.is_hard)
+
+
 def run_row(run: Run, circuit: Circuit) -> dict[str, Any]:
     """One row of the cable schedule, as plain data."""
     cable, duty = run.cable, run.cable.duty
