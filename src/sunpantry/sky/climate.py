@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from sunpantry.design.moments import MONTHS
 from sunpantry.errors import InputError, Problem
+from sunpantry.phrases import phrase
 from sunpantry.sky.clearness import (
     DARKEST_DAY_KT,
     LEVELS,
@@ -19,6 +20,7 @@ from sunpantry.sky.clearness import (
     mean_kt,
     reshape_to_mean,
 )
+from sunpantry.sky.climate_notes import dark_notes, far_note
 from sunpantry.sky.place import Place
 from sunpantry.sky.table import kt_quantiles_at, temperature_at
 from sunpantry.sky.variability import Variability, variability_of
@@ -39,11 +41,11 @@ TABLE_REACH_KM = 300.0
 POLAR_REACH_KM, POLAR_LATITUDE = 700.0, 55.0
 # One standard uncertainty of a dark month's mean: of the table, and of the fallback.
 DARK_FRACTION, FALLBACK_DARK_FRACTION = 0.10, 0.20
-TABLE_SOURCE = (
+TABLE_SOURCE = phrase(
     "MERRA-2 2011-2015 daily distributions, corrected by sunshine hours of cities and measured "
     "stations"
 )
-FALLBACK_SOURCE = "clearness usual over oceans at that latitude, not data of the place"
+FALLBACK_SOURCE = phrase("clearness usual over oceans at that latitude, not data of the place")
 LAPSE_C_PER_M, FAR_LAPSE_C_PER_M, NEAR_LAPSE_REACH_M = 0.0065, 0.005, 500.0
 
 # Quantiles over the mean of tropical cells of middling brightness, for islands far from
@@ -125,7 +127,12 @@ class Climate:
             self,
             kt_quantiles=quantiles,
             monthly_ghi_kwh_m2_day=self.monthly_ghi_kwh_m2_day * (1.0 - fraction),
-            notes=(*self.notes, f"Every month is taken {fraction:.0%} darker than the table."),
+            notes=(
+                *self.notes,
+                phrase(
+                    "Every month is taken {fraction:.0%} darker than the table.", fraction=fraction
+                ),
+            ),
         )
 
 
@@ -160,30 +167,27 @@ def climate_of(
     notes: list[str] = []
     beyond = _beyond_reach(place, distance)
     basis: Basis = "table"
-    source, spread = TABLE_SOURCE, DARK_FRACTION
+    source: str = TABLE_SOURCE
+    spread = DARK_FRACTION
     if beyond:
         quantiles = _island_quantiles(place)
         basis, source = "guess", FALLBACK_SOURCE
     if monthly_ghi_kwh_m2_day is not None:
         target = _kt_from_monthly(place, monthly_ghi_kwh_m2_day)
         quantiles = _reshaped(quantiles, target, place.altitude_m)
-        varies = "usual over oceans" if beyond else "from MERRA-2"
-        source = f"monthly figures typed in; variability {varies}"
+        varies = phrase("usual over oceans") if beyond else phrase("from MERRA-2")
+        source = phrase("monthly figures typed in; variability {varies}", varies=varies)
         basis = "figures"
     elif distance > TABLE_REACH_KM:
         spread = FALLBACK_DARK_FRACTION
-        guess = "a rough guess for an island or a polar place" if beyond else "uncertain"
-        notes.append(
-            f"The nearest data is {distance:.0f} km away: the sun here is {guess} "
-            f"(±{spread:.0%}). Type in the monthly sun (kWh/m² a day) if you can find it."
-        )
+        notes.append(far_note(distance, spread, beyond=beyond))
     climate = assemble_climate(
         place,
         kt_quantiles=quantiles,
         monthly_temperature_c=_temperature(place, monthly_temperature_c),
         data_distance_km=distance if monthly_ghi_kwh_m2_day is None else 0.0,
         source=source,
-        notes=tuple(notes) + _dark_notes(place),
+        notes=tuple(notes) + dark_notes(place),
     )
     return replace(climate, uncertainty_dark_fraction=spread, basis=basis)
 
@@ -297,7 +301,7 @@ def climate_from_daily(
         monthly_temperature_c=_temperature(place, monthly_temperature_c),
         data_distance_km=0.0,
         source=source,
-        notes=notes + _dark_notes(place),
+        notes=notes + dark_notes(place),
     )
     return replace(climate, basis="file")
 
@@ -336,17 +340,6 @@ def _island_quantiles(place: Place) -> FloatArray:
     shape = np.interp(LEVELS, ISLAND_LEVELS, ISLAND_SHAPE)
     quantiles = np.tile(0.56 * shape / mean_kt(shape), (12, 1))
     return _reshaped(quantiles, np.full(12, 0.56 - 0.14 * poleward), place.altitude_m)
-
-
-def _dark_notes(place: Place) -> tuple[str, ...]:
-    daily = extraterrestrial_kwh_m2_day(place.latitude, SPENCER_DAYS)
-    night = int((daily <= 0.0).sum())
-    if night == 0:
-        return ()
-    return (
-        f"The sun stays down for about {night} days each winter: a battery alone cannot "
-        "bridge that; plan another source for it.",
-    )
 
 
 def _kt_from_monthly(place: Place, monthly: Sequence[float]) -> FloatArray:

@@ -10,6 +10,7 @@ import numpy as np
 
 from sunpantry.design.site import Site
 from sunpantry.errors import InputError, Problem, WeatherError
+from sunpantry.phrases import phrase
 from sunpantry.sky.climate import Climate, climate_of
 from sunpantry.sky.generator import weather_years
 from sunpantry.sky.horizon import Horizon, horizon_of
@@ -155,7 +156,7 @@ def sky_of(
         climate, weather, notes = read.climate, read.weather, read.notes
         if site.monthly_sun_kwh_m2_day is not None:
             named = Path(site.weather_file).name
-            told = f"{named} is used; the monthly sun typed in is left aside."
+            told = phrase("{named} is used; the monthly sun typed in is left aside.", named=named)
             climate = replace(climate, notes=(*climate.notes, told))
         measured = weather is not None
     else:

@@ -9,6 +9,7 @@ import numpy as np
 
 from sunpantry.design.moments import MONTHS
 from sunpantry.figures import Figure, Given
+from sunpantry.phrases import phrase
 from sunpantry.sky.best_tilts import BestTilt, best_tilts
 from sunpantry.sky.climate import TABLE_REACH_KM, Climate
 from sunpantry.sky.darkness import DarkSpells, daily_ghi_kwh_m2, dark_spells
@@ -172,11 +173,14 @@ def place_view(
     notes = list(dict.fromkeys((*climate.notes, *weather.notes)))
     if climate.basis == "table" and climate.data_distance_km <= TABLE_REACH_KM:
         notes.append(
-            f"The mean of a dark month is good to ±{climate.uncertainty_dark_fraction:.0%}; "
-            "in hills, fog and steep valleys it can be further out."
+            phrase(
+                "The mean of a dark month is good to ±{uncertainty_dark_fraction:.0%}; in "
+                "hills, fog and steep valleys it can be further out.",
+                uncertainty_dark_fraction=climate.uncertainty_dark_fraction,
+            )
         )
     if weather.years < _FEW_WINTERS:
-        notes.append(f"The dark spells come from {weather.years} winters only.")
+        notes.append(phrase("The dark spells come from {years} winters only.", years=weather.years))
     return PlaceView(
         place=place,
         winters=weather.years,
@@ -221,7 +225,7 @@ def _sun_workings(view: PlaceView) -> tuple[Figure, ...]:
     month = MONTHS[view.darkest_month]
     return (
         Figure(
-            name=f"sun on the flat in {month}",
+            name=phrase("sun on the flat in {month}", month=month),
             value=float(view.monthly_ghi_kwh_m2_day[view.darkest_month]),
             unit="kWh/m²/day",
             formula="mean clearness of the month × sun above the atmosphere",

@@ -9,6 +9,7 @@ from typing import Literal
 import numpy as np
 
 from sunpantry.errors import WeatherError
+from sunpantry.phrases import phrase
 from sunpantry.sky.climate import Climate, climate_from_daily
 from sunpantry.sky.files.columns import read_columns
 from sunpantry.sky.files.days import (
@@ -150,9 +151,12 @@ def weather_from_record(record: WeatherRecord, place: Place, grid: TimeGrid) -> 
         return FileWeather("years", climate, weather, distance, weather.notes)
     notes = (
         *record.notes,
-        f"{record.name} is taken as one typical year: the means and the spread of the days of "
-        "each month are its own; how days follow each other, and how years differ, is the "
-        "weather generator's.",
+        phrase(
+            "{name} is taken as one typical year: the means and the spread of the days of each "
+            "month are its own; how days follow each other, and how years differ, is the weather "
+            "generator's.",
+            name=record.name,
+        ),
     )
     return FileWeather(
         "typical", replace(climate, notes=(*climate.notes, *notes)), None, distance, notes
@@ -176,8 +180,14 @@ def _how_far(record: WeatherRecord, place: Place) -> tuple[float | None, tuple[s
     if away <= _FAR_KM:
         return away, ()
     return away, (
-        f"{record.name} is from {away:.0f} km away ({record.latitude:.2f}, "
-        f"{record.longitude:.2f}): it is used as if it were from the place.",
+        phrase(
+            "{name} is from {away:.0f} km away ({latitude:.2f}, {longitude:.2f}): it is used as "
+            "if it were from the place.",
+            name=record.name,
+            away=away,
+            latitude=record.latitude,
+            longitude=record.longitude,
+        ),
     )
 
 
@@ -186,8 +196,17 @@ def _coldest(record: WeatherRecord) -> tuple[str, ...]:
     if air is None or not np.isfinite(air).any() or record.step_h == 24.0:
         return ()
     at = int(np.nanargmin(air))
-    day = "" if record.typical else f", on {record.starts_utc[at].astype('datetime64[D]')}"
-    return (f"The coldest reading in {record.name} is {air[at]:.1f} °C{day}.",)
+    day: str = ""
+    if not record.typical:
+        day = phrase(", on {date}", date=str(record.starts_utc[at].astype("datetime64[D]")))
+    return (
+        phrase(
+            "The coldest reading in {name} is {air:.1f} °C{day}.",
+            name=record.name,
+            air=air[at],
+            day=day,
+        ),
+    )
 
 
 def _climate(record: WeatherRecord, days: SolarDays, place: Place) -> Climate:
@@ -201,5 +220,5 @@ def _climate(record: WeatherRecord, days: SolarDays, place: Place) -> Climate:
         day_of_year=days.day_of_year[known],
         ghi_kwh_m2=days.ghi_kwh_m2[known],
         monthly_temperature_c=temperature,
-        source=f"{record.name}: {int(known.sum())} days",
+        source=phrase("{name}: {days} days", name=record.name, days=int(known.sum())),
     )

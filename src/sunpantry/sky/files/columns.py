@@ -13,6 +13,7 @@ from pathlib import Path
 
 import numpy as np
 
+from sunpantry.phrases import phrase
 from sunpantry.sky.files.record import WeatherRecord, fault
 from sunpantry.sky.files.text import TextTable, degrees_in_head, read_text
 from sunpantry.sky.files.times import Stamp, order_of, read_times, stamp_of, step_min_of
@@ -83,9 +84,9 @@ def read_columns(
     }
     sorted_values = {name: column[order] for name, column in values.items()}
     in_order = bool(np.array_equal(order, np.arange(order.size)))
-    notes = [f"Source: {source}." for source in text.sources]
+    notes = [phrase("Source: {source}.", source=source) for source in text.sources]
     if not in_order:
-        notes.append("The lines were put in order of time.")
+        notes.append(phrase("The lines were put in order of time."))
     return WeatherRecord(
         name=path.name,
         starts_utc=starts,

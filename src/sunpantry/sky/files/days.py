@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from sunpantry.design.moments import SHORT_MONTHS
 from sunpantry.errors import WeatherError
+from sunpantry.phrases import phrase
 from sunpantry.sky.clearness import extraterrestrial_kwh_m2_day
 from sunpantry.sky.files.record import DateArray, WeatherRecord, fault
 from sunpantry.sky.place import Place
@@ -178,7 +179,7 @@ def told_about_clock(record: WeatherRecord, shape: FloatArray) -> tuple[str, ...
     shift = clock_shift_h(record, shape)
     if abs(shift) <= _SHIFT_TOLD_H:
         return ()
-    side = "late" if shift > 0 else "early"
+    side = phrase("late") if shift > 0 else phrase("early")
     if abs(shift) > _SHIFT_REFUSED_H:
         raise fault(
             record.name,
@@ -188,8 +189,12 @@ def told_about_clock(record: WeatherRecord, shape: FloatArray) -> tuple[str, ...
             "check the time zone, the sign of the longitude and the place",
         )
     return (
-        f"The sun of this file stands highest {abs(shift):.1f} h too {side} for the place: "
-        "check its time zone and whether its times mark the start or the end of an interval.",
+        phrase(
+            "The sun of this file stands highest {shift:.1f} h too {side} for the place: check "
+            "its time zone and whether its times mark the start or the end of an interval.",
+            shift=abs(shift),
+            side=side,
+        ),
     )
 
 

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sunpantry.errors import WeatherError
+from sunpantry.phrases import phrase
 from sunpantry.timegrid import FloatArray, IntArray
 
 # Gaps up to this long are filled; longer ones cost the year they lie in.
@@ -114,7 +115,13 @@ def checked(record: WeatherRecord) -> WeatherRecord:
             )
             below = int((values < 0).sum())
         if below:
-            notes.append(f"{below} slightly negative readings of {column} were set to 0.")
+            notes.append(
+                phrase(
+                    "{below} slightly negative readings of {column} were set to 0.",
+                    below=below,
+                    column=column,
+                )
+            )
         suns[column] = np.maximum(values, 0.0)
     air = record.air_temperature_c
     if air is not None:
@@ -287,10 +294,19 @@ def _tell(
     lost, still, night = (int(part.sum()) for part in (gone, gone & left, gone & dark))
     if not lost:
         return
-    in_the_dark = f", {night} of them in the dark, where it is 0" if night else ""
-    kept = f"; {still} in longer gaps were left empty" if still else ""
+    in_the_dark = (
+        phrase(", {night} of them in the dark, where it is 0", night=night) if night else ""
+    )
+    kept = phrase("; {still} in longer gaps were left empty", still=still) if still else ""
     notes.append(
-        f"{lost} readings of {column} are missing: {lost - still} were filled by "
-        f"interpolation over at most {SHORT_GAP_H:g} hours (one day in daily files)"
-        f"{in_the_dark}{kept}."
+        phrase(
+            "{lost} readings of {column} are missing: {filled} were filled by interpolation over "
+            "at most {short_gap_h:g} hours (one day in daily files){in_the_dark}{kept}.",
+            lost=lost,
+            column=column,
+            filled=lost - still,
+            short_gap_h=SHORT_GAP_H,
+            in_the_dark=in_the_dark,
+            kept=kept,
+        )
     )

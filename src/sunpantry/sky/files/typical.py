@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from sunpantry.errors import WeatherError
+from sunpantry.phrases import phrase
 from sunpantry.sky.files.record import WeatherRecord, fault
 from sunpantry.timegrid import HOURS_PER_YEAR, NOMINAL_YEAR, FloatArray, IntArray
 
@@ -227,7 +228,7 @@ def _record(
     first = np.datetime64(f"{NOMINAL_YEAR}-01-01T00:00:00", "s")
     offset_s = round(float(meta["TZ"]) * 3600)
     kept = len(air) != at.size
-    notes = ("29 February was left out.",) if kept else ()
+    notes = (phrase("29 February was left out."),) if kept else ()
     rows = lines - lines[0]
     return WeatherRecord(
         name=path.name,

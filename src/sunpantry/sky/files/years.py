@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sunpantry.phrases import phrase
 from sunpantry.sky.clearness import extraterrestrial_kwh_m2_day
 from sunpantry.sky.climate import Climate
 from sunpantry.sky.files.days import SolarDays, calendar_day
@@ -104,13 +105,15 @@ def weather_of_years(
     notes = [*record.notes]
     if broken:
         named = ", ".join(_named(year, grid) for year in broken)
-        notes.append(f"Not whole, and not used: {named}.")
+        notes.append(phrase("Not whole, and not used: {named}.", named=named))
     if axis.air_temperature_c is None:
         made = weather_years(climate, years=len(whole), seed=_SEED, step_h=grid.step_h)
         air = made.air_temperature_c
         notes.append(
-            "The file has no air temperature: it was made from the statistics of the climate "
-            "table, so cold days and dull days are not tied together."
+            phrase(
+                "The file has no air temperature: it was made from the statistics of the climate "
+                "table, so cold days and dull days are not tied together."
+            )
         )
     else:
         air = axis.air_temperature_c[rows]
