@@ -576,6 +576,12 @@ EDGES = (
     ),
     Edge(
         "modified-sine",
+        NOT_WORK,
+        lambda b: b(inverter={"waveform": "modified"}, loads=[mains(kind="heater", surge_w=106.0)]),
+        lambda b: b(inverter={"waveform": "modified"}, loads=[mains(kind="heater", surge_w=105.0)]),
+    ),
+    Edge(
+        "modified-sine",
         DISAPPOINT,
         lambda b: b(inverter={"waveform": "modified"}, loads=[mains(kind="electronics")]),
         lambda b: b(inverter={"waveform": "modified"}, loads=[mains(kind="heater")]),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sunpantry.match.case import Case
+from sunpantry.match.case import Case, LoadFacts
 from sunpantry.match.changes import other_inverter
 from sunpantry.match.finding import Finding, Said, Severity, rule
 from sunpantry.match.load_measures import MAINS, on_supply
@@ -10,7 +10,7 @@ from sunpantry.match.sources import PRACTICE
 from sunpantry.phrases import phrase
 
 SINE_WISHED = ("motor", "electronics")
-SINE_NEEDED = "motor"
+HEATER_STARTS = 1.05
 
 
 def _on_modified_sine(case: Case) -> bool:
@@ -20,9 +20,13 @@ def _on_modified_sine(case: Case) -> bool:
 
 def motors_on_modified_sine(case: Case) -> bool:
     """Whether a motor is to run on a modified sine wave."""
-    return _on_modified_sine(case) and any(
-        load.kind == SINE_NEEDED for load in on_supply(case, MAINS)
-    )
+    return _on_modified_sine(case) and any(_has_motor(load) for load in on_supply(case, MAINS))
+
+
+def _has_motor(load: LoadFacts) -> bool:
+    """A motor, or a heater that starts harder than it heats: a washing machine with its drum."""
+    turns = load.kind == "heater" and load.start_w > HEATER_STARTS * load.power_w
+    return load.kind == "motor" or turns
 
 
 @rule(
@@ -37,7 +41,9 @@ def modified_sine(case: Case) -> Said:
     """Motors run hot and hum or never start, some chargers and clocks fail."""
     if not _on_modified_sine(case):
         return
-    touchy = [load for load in on_supply(case, MAINS) if load.kind in SINE_WISHED]
+    touchy = [
+        load for load in on_supply(case, MAINS) if load.kind in SINE_WISHED or _has_motor(load)
+    ]
     names = ", ".join(load.name for load in touchy)
     if motors_on_modified_sine(case):
         severity = Severity.WILL_NOT_WORK
