@@ -15,7 +15,8 @@ from sunpantry.demand.library import load_library
 from sunpantry.errors import InputError
 from sunpantry.store import Step, Store
 from sunpantry.web.documents import accept, taken_apart
-from sunpantry.web.edits import EDITS, quantity
+from sunpantry.web.edits import EDITS
+from sunpantry.web.entries import quantity
 from sunpantry.web.settings import Settings
 
 pytestmark = pytest.mark.regression

@@ -59,5 +59,6 @@ def create_app(settings: Settings, store: Store) -> Starlette:
     )
     app.state.settings = settings
     app.state.store = store
+    app.state.asking = {}
     app.state.rendered = Recent(KEPT_PAGES)
     return app

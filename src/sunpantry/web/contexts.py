@@ -10,10 +10,12 @@ from sunpantry.errors import Problem
 from sunpantry.web.desk import Shown
 
 if TYPE_CHECKING:
-    from sunpantry.examples import Example
     from sunpantry.store import Clash, Saved, Summary, Version
     from sunpantry.web.glossary import Term
+    from sunpantry.web.next_steps import NextStep
     from sunpantry.web.shelves import LoadGroup, PartOption
+    from sunpantry.web.situations import Situation
+    from sunpantry.web.whys import Whys
 
 
 @dataclass(frozen=True)
@@ -22,8 +24,8 @@ class HomePage:
 
     Parameters
     ----------
-    examples : tuple of Example
-        Situations to start from.
+    situations : tuple of Situation
+        Shipped designs to start from.
     designs : tuple of Summary
         Saved ones.
     library : tuple of LoadGroup
@@ -36,7 +38,7 @@ class HomePage:
 
     template: ClassVar[str] = "home.html"
 
-    examples: tuple[Example, ...]
+    situations: tuple[Situation, ...]
     designs: tuple[Summary, ...]
     library: tuple[LoadGroup, ...]
     problems: Mapping[str, Problem] = field(default_factory=dict)
@@ -57,6 +59,10 @@ class DesignPage:
         Its keys and values; with what was just typed where that has to be mended.
     shown : Shown
         The answer.
+    whys : Whys
+        Workings of its numbers.
+    steps : tuple of NextStep
+        What to do next.
     library : tuple of LoadGroup
         Ordinary loads.
     options : dict of str to tuple of PartOption
@@ -81,6 +87,8 @@ class DesignPage:
     saved: Saved
     document: dict[str, Any]
     shown: Shown
+    whys: Whys
+    steps: tuple[NextStep, ...]
     library: tuple[LoadGroup, ...]
     options: Mapping[str, tuple[PartOption, ...]]
     problems: Mapping[str, Problem] = field(default_factory=dict)
@@ -138,6 +146,43 @@ class PicturesPage:
     winters: int
     stamp: str
     secret: str = ""
+
+
+@dataclass(frozen=True)
+class WeatherPage:
+    """Where the weather of a design is from.
+
+    Parameters
+    ----------
+    design_id, name : str
+        Of the design.
+    base : int
+        Version that is changed.
+    current : str
+        File in use; empty for the built-in table.
+    files : tuple of str
+        Weather files that are there.
+    folder : str
+        Where they are.
+    asking : str
+        What is going on with a download; empty when none does.
+    service : str
+        Name of the service that can be asked.
+    problem : str
+        Why something did not work.
+    """
+
+    template: ClassVar[str] = "weather.html"
+
+    design_id: str
+    name: str
+    base: int
+    current: str
+    files: tuple[str, ...]
+    folder: str
+    asking: str
+    service: str
+    problem: str = ""
 
 
 @dataclass(frozen=True)
@@ -342,6 +387,7 @@ PAGES = (
     HomePage,
     DesignPage,
     PicturesPage,
+    WeatherPage,
     WorkingsPage,
     HistoryPage,
     ComparePage,

@@ -18,6 +18,7 @@ from sunpantry.web.settings import Settings, is_loopback
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 TOKEN_COOKIE = "sunpantry_token"  # noqa: S105 — the name of the cookie, not a secret
 UNLOCK_PATH = "/unlock"
+WEATHER_PATH = "/weather/upload"
 # Choices of appearance are kept in the reader's own browser: they change no design.
 OPEN_PATHS = frozenset({UNLOCK_PATH, "/preferences"})
 
@@ -92,7 +93,7 @@ class Guard:
 
     async def _limited(self, scope: Scope, receive: Receive, send: Send) -> None:
         taken, started = 0, False
-        limit = self.settings.max_body_bytes
+        limit = self._most_bytes(scope)
 
         async def counted() -> Message:
             nonlocal taken
@@ -119,13 +120,18 @@ class Guard:
         if not self._host_known(headers.get("host", "")):
             return 421, "unknown_host", "this page does not go by that name"
         declared = headers.get("content-length", "0")
-        if not declared.isdigit() or int(declared) > self.settings.max_body_bytes:
-            return 413, "too_large", f"at most {self.settings.max_body_bytes} bytes can be sent"
+        if not declared.isdigit() or int(declared) > self._most_bytes(scope):
+            return 413, "too_large", f"at most {self._most_bytes(scope)} bytes can be sent"
         if scope["method"] in SAFE_METHODS:
             return None
         if not same_origin(headers):
             return 403, "cross_site", "changes are only taken from the page itself"
         return self._writing_fault(scope, headers)
+
+    def _most_bytes(self, scope: Scope) -> int:
+        """Weather files are larger than anything else that is sent."""
+        sent = scope["method"] == "POST" and scope["path"].endswith(WEATHER_PATH)
+        return self.settings.max_upload_bytes if sent else self.settings.max_body_bytes
 
     def _writing_fault(self, scope: Scope, headers: Headers) -> tuple[int, str, str] | None:
         if self.settings.token is None:

@@ -14,7 +14,7 @@ from starlette.responses import HTMLResponse
 from sunpantry import language as words
 from sunpantry.phrases import Phrase
 from sunpantry.report.numbers import Numbers, locale_of
-from sunpantry.web import static_files
+from sunpantry.web import entries, static_files
 from sunpantry.web.guard import TOKEN_COOKIE
 
 if TYPE_CHECKING:
@@ -23,6 +23,10 @@ if TYPE_CHECKING:
 THEMES = ("auto", "light", "dark")
 UNITS = ("metric", "us")
 # The page reads well in the locale of the site; a language of its own brings its own.
+COMPASS = (
+    *(words.mark("north"), words.mark("north-east"), words.mark("east"), words.mark("south-east")),
+    *(words.mark("south"), words.mark("south-west"), words.mark("west"), words.mark("north-west")),
+)
 LOCALES = {"de": "de_DE"}
 _numbers: ContextVar[Numbers] = ContextVar("numbers")
 
@@ -57,6 +61,19 @@ class Frame:
     def static(self, name: str) -> str:
         """Address of a shipped file."""
         return self.url("static", stamp=static_files.stamp(), name=name)
+
+    def unit(self, unit: str) -> str:
+        """Unit that a field is labelled with, in the units the reader chose."""
+        return entries.unit_of(unit)
+
+    def measure(self, value: Any, unit: str) -> str:
+        """What a field holds, in the units the reader chose."""
+        return entries.shown(value, unit)
+
+    def facing(self, azimuth_deg: float) -> str:
+        """A direction by name and in degrees: 'south (180°)'."""
+        name = words.gettext(COMPASS[round(azimuth_deg / 45.0) % len(COMPASS)])
+        return f"{name} ({self.numbers.number(azimuth_deg, '°')})"
 
     @property
     def here(self) -> str:
@@ -118,6 +135,7 @@ def frame_of(request: Request, *, timezone: str = "", currency: str = "EUR") -> 
     words.speak(language)
     theme = chosen.get("theme", "auto")
     units = "us" if chosen.get("units") == "us" else "metric"
+    entries.measure_in(units)
     locale = LOCALES.get(language) or locale_of(timezone)
     settings = request.app.state.settings
     unlocked = settings.token is None or chosen.get(TOKEN_COOKIE) == settings.token

@@ -5,7 +5,17 @@ from __future__ import annotations
 from starlette.routing import Mount, Route
 
 from sunpantry.web.static_files import static_file
-from sunpantry.web.views import api, changing, comparing, files, help_pages, home, reading, versions
+from sunpantry.web.views import (
+    api,
+    changing,
+    comparing,
+    files,
+    help_pages,
+    home,
+    reading,
+    versions,
+    weather,
+)
 
 ROUTES = [
     Route("/", home.home, name="home"),
@@ -18,6 +28,16 @@ ROUTES = [
     Route("/designs/{design_id}/workings", reading.workings, name="workings"),
     Route("/designs/{design_id}/change/{edit}", changing.change, methods=["POST"], name="change"),
     Route("/designs/{design_id}/glance/{edit}", changing.glance, methods=["POST"], name="glance"),
+    Route("/designs/{design_id}/weather", weather.weather, name="weather"),
+    Route(
+        "/designs/{design_id}/weather/upload",
+        weather.upload,
+        methods=["POST"],
+        name="weather_upload",
+    ),
+    Route(
+        "/designs/{design_id}/weather/fetch", weather.fetch, methods=["POST"], name="weather_fetch"
+    ),
     Route("/designs/{design_id}/choose", changing.choose, methods=["POST"], name="choose"),
     Route("/designs/{design_id}/stop", changing.stop, methods=["POST"], name="stop"),
     Route("/designs/{design_id}/text", changing.text, methods=["GET", "POST"], name="text"),

@@ -35,8 +35,8 @@ class Settings:
         Weather files are read from ``weather/`` in it, and from nowhere else.
     workers : int
         Processes that answer changes.
-    max_body_bytes, max_document_characters : int
-        Largest request; largest design document.
+    max_body_bytes, max_upload_bytes, max_document_characters : int
+        Largest request; largest weather file; largest design document.
     max_loads, max_winters : int
         Most loads and winters of a design on the page.
     max_searches_waiting : int
@@ -55,6 +55,7 @@ class Settings:
     data_folder: Path = field(default_factory=default_data_folder)
     workers: int = field(default_factory=lambda: max(1, os.cpu_count() or 1))
     max_body_bytes: int = 600_000
+    max_upload_bytes: int = 12_000_000
     max_document_characters: int = 200_000
     max_loads: int = 60
     max_winters: int = 60

@@ -367,6 +367,16 @@ def sheet(text: str, found: Found, paper: str, locale: str | None) -> bytes | Re
     return told(work)
 
 
+def weather_read(text: str) -> bool | Refused:
+    """Whether the weather file of a document can be read for its place."""
+
+    def work() -> bool:
+        question(text)
+        return True
+
+    return told(work)
+
+
 def warm_up() -> bool:
     """Load what the first answer would otherwise wait for."""
     import sunpantry.plan

@@ -3,8 +3,12 @@ import { startForms } from "./forms.js";
 import { startWatching } from "./watch.js";
 import { startCharts } from "./charts.js";
 import { startWords } from "./words.js";
+import { startPlaces } from "./places.js";
+import { startChapters } from "./chapters.js";
 
 startForms();
 startWatching();
 startCharts();
 startWords();
+startPlaces();
+startChapters();

@@ -241,7 +241,7 @@ ROUTES = [
     Route("/examples", examples),
     Route("/loads", loads),
     Route("/parts", parts),
-    Route("/places", places),
+    Route("/places", places, name="places"),
     Route("/check", check, methods=["POST"]),
     Route("/designs", designs, methods=["GET", "POST"]),
     Route("/designs/{design_id}", design, methods=["GET", "PUT"]),

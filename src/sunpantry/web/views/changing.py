@@ -63,6 +63,7 @@ async def glance(request: Request) -> Response:
     saved = await aside(store.head, design_id)
     before = await aside(store.version, design_id, base_of(form, saved.version.number))
     document = await aside(document_of, before)
+    frame_of(request)  # bare numbers are in the reader's units
     await aside(EDITS[name], document, form)
     _, text = await aside(accept, document, settings_of(request))
     result = await desk_of(request).glance(design_id, text)

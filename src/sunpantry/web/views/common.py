@@ -19,10 +19,12 @@ from sunpantry.web.desk import Desk, Shown
 from sunpantry.web.documents import taken_apart
 from sunpantry.web.faults import LockedError
 from sunpantry.web.guard import TOKEN_COOKIE
+from sunpantry.web.next_steps import next_steps
 from sunpantry.web.recent import Recent
-from sunpantry.web.render import render
+from sunpantry.web.render import frame_of, render
 from sunpantry.web.settings import Settings
 from sunpantry.web.shelves import load_groups, part_options
+from sunpantry.web.whys import Whys
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -137,11 +139,14 @@ async def design_page(
     if before is not None and before[0] is shown.answer:
         return before[1]
     document = document if document is not None else await aside(document_of, version)
+    frame_of(request)  # the next steps are told in the reader's language
     page = DesignPage(
         design_id=version.design_id,
         saved=saved,
         document=document,
         shown=shown,
+        whys=Whys(shown.answer),
+        steps=next_steps(shown),
         library=load_groups(),
         options=part_options(),
         problems={one.where: one for one in listed},

@@ -10,13 +10,15 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from sunpantry.errors import InputError, Problem
-from sunpantry.examples import example, examples
+from sunpantry.examples import example
 from sunpantry.language import gettext as _
 from sunpantry.web.contexts import HomePage
 from sunpantry.web.documents import accept, accept_text
-from sunpantry.web.edits import add_load, change_place
-from sunpantry.web.render import render
+from sunpantry.web.edits import add_load
+from sunpantry.web.edits_site import change_place
+from sunpantry.web.render import frame_of, render
 from sunpantry.web.shelves import load_groups
+from sunpantry.web.situations import situations
 from sunpantry.web.views.common import aside, back_to, form_of, settings_of, store_of, unlocked
 
 
@@ -33,8 +35,9 @@ async def _home(
 ) -> Response:
     designs = await aside(store_of(request).designs) if unlocked(request) else ()
     listed = {one.where: one for one in problems}
+    frame_of(request)  # the situations are told in the reader's language
     page = HomePage(
-        examples=examples(),
+        situations=situations(),
         designs=designs,
         library=load_groups(),
         problems=listed,

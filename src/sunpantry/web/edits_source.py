@@ -1,0 +1,128 @@
+"""Changes to the panels and to a second source."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sunpantry.errors import InputError
+from sunpantry.language import gettext as _
+from sunpantry.web.entries import (
+    Document,
+    Form,
+    fill,
+    number,
+    put,
+    quantity,
+    row_of,
+    rows_of,
+    taken_out,
+)
+
+BACKUP_UNITS = {
+    "power": "W",
+    "start_below": "%",
+    "stop_above": "%",
+    "charger_efficiency": "%",
+    "fuel_per_kwh": "L/kWh",
+    "carried": "Wh",
+}
+BACKUP_TEXTS = ("quiet_from", "quiet_until")
+BACKUP_NUMBERS = ("price", "fuel_price", "energy_price", "trip_cost", "max_per_winter")
+BEST = "best"
+
+
+def choose_part(row: Document, form: Form) -> None:
+    """Fix a part by its name, or leave it open; and how many there are."""
+    if "part" in form:
+        if form["part"] == "":
+            for key in ("part", "count", "series", "parallel", "owned"):
+                row.pop(key, None)
+        else:
+            row["part"] = form["part"]
+    fill(row, form, numbers=("count", "series", "parallel"))
+    if "series" in row and "parallel" in row:
+        row.pop("count", None)
+
+
+def change_array(document: Document, form: Form) -> str:
+    """Fix or free the panels and how they face."""
+    rows: list[Document] = [dict(one) for one in document.get("array") or [{}]]
+    _fill_array(row_of(form, rows, "array") if "row" in form else rows[0], form)
+    put(document, "array", rows if any(rows) else "")
+    return _("changed the panels")
+
+
+def _fill_array(row: Document, form: Form) -> None:
+    choose_part(row, form)
+    for key in ("tilt", "azimuth"):
+        if key in form:
+            text = form[key].strip()
+            put(row, key, "" if text == BEST else quantity(text, "°", row.get(key)))
+    fill(row, form, texts=("mounting",))
+
+
+def add_array(document: Document, form: Form) -> str:
+    """Add panels that face another way; what is there already is the first array."""
+    rows: list[Document] = [dict(one) for one in document.get("array") or [{}]]
+    row: Document = {}
+    _fill_array(row, form)
+    rows.append(row)
+    document["array"] = rows
+    return _("added panels that face another way")
+
+
+def remove_array(document: Document, form: Form) -> str:
+    """Take an array out."""
+    rows = rows_of(document, "array")
+    taken_out(form, rows, "array")
+    if not any(rows):
+        document.pop("array")
+    return _("took out an array")
+
+
+def change_backup(document: Document, form: Form) -> str:
+    """Give the system a second source, change it, or do without; 'none' takes it out."""
+    kind = form.get("kind", "")
+    if kind == "none":
+        document.pop("backup", None)
+        return _("took out the second source")
+    row: dict[str, Any] = dict(document.get("backup") or {})
+    put(row, "kind", kind)
+    fill(
+        row,
+        form,
+        texts=BACKUP_TEXTS,
+        numbers=BACKUP_NUMBERS,
+        units=BACKUP_UNITS,
+        flags=("owned", "transfer"),
+    )
+    document["backup"] = row
+    return _("changed the second source")
+
+
+def own_panels(document: Document, form: Form) -> None:
+    """Mark panels as already there; see :func:`sunpantry.web.edits.own_part`."""
+    rows: list[Document] = [dict(one) for one in document.get("array") or [{}]]
+    name = form.get("part", "")
+    mine = [row for row in rows if row.get("part") in (None, name)] or rows[:1]
+    count = number(form.get("count", "1") or "1")
+    for row in mine:
+        keep(row, name, count=count if len(mine) == 1 else None, owned=form.get("owned") == "yes")
+    document["array"] = rows
+
+
+def keep(row: Document, name: str, *, count: Any, owned: bool) -> None:
+    """Fix a part by name; one that is described by its label stays so."""
+    if "part" in row or not any(key in row for key in ("power", "capacity", "rated", "chemistry")):
+        row["part"] = name
+    if count is not None and "series" not in row and "parallel" not in row:
+        row["count"] = count
+    if owned:
+        row["owned"] = True
+    else:
+        row.pop("owned", None)
+
+
+def no_such_part(role: str) -> InputError:
+    """Tell that there is no such kind of part."""
+    return InputError.one("role", role, "a kind of part", "load the page again")
