@@ -26,12 +26,13 @@ MINUS, NO_BREAK, DASH = "\N{MINUS SIGN}", "\N{NO-BREAK SPACE}", "\N{EN DASH}"
 DIGITS = 3
 _NUMBER = re.compile(r"([+-]?)([\d,]+(?:\.\d+)?(?:e[+-]\d+)?)(%?)")
 # Factor and offset from the unit kept inside to the one used in the United States.
-_US: dict[str, tuple[str, float, float]] = {
+US_UNITS: dict[str, tuple[str, float, float]] = {
     "m": ("ft", 1.0 / 0.3048, 0.0),
     "km": ("mi", 1.0 / 1.609344, 0.0),
     "mm": ("in", 1.0 / 25.4, 0.0),
     "kg": ("lb", 1.0 / 0.45359237, 0.0),
     "L": ("gal", 1.0 / 3.785411784, 0.0),
+    "L/min": ("gal/min", 1.0 / 3.785411784, 0.0),
     "°C": ("°F", 1.8, 32.0),
 }
 
@@ -182,7 +183,7 @@ class Numbers:
             One number where both are printed alike.
         """
         bottom, top = self.fixed(low, places=places), self.fixed(high, places=places)
-        if unit in _US and self.units == "us":
+        if unit in US_UNITS and self.units == "us":
             bottom, top = (
                 self.fixed(one, unit, places=places).rsplit(NO_BREAK, 1)[0] for one in (low, high)
             )
@@ -329,8 +330,8 @@ class Numbers:
         }
 
     def _converted(self, value: float, unit: str) -> tuple[float, str]:
-        if self.units == "us" and unit in _US:
-            other, factor, offset = _US[unit]
+        if self.units == "us" and unit in US_UNITS:
+            other, factor, offset = US_UNITS[unit]
             return value * factor + offset, other
         return value, unit
 

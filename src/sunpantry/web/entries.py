@@ -8,6 +8,7 @@ from contextvars import ContextVar
 from typing import Any
 
 from sunpantry.errors import InputError
+from sunpantry.report.numbers import US_UNITS
 
 Document = dict[str, Any]
 Form = Mapping[str, str]
@@ -15,16 +16,6 @@ Form = Mapping[str, str]
 _NUMBER = re.compile(r"^[+-]?(\d+([.,]\d*)?|[.,]\d+)$")
 _WITH_UNIT = re.compile(r"^([+-]?\d+(?:\.\d+)?(?:e[+-]?\d+)?)\s*(\S*)$")
 DIGITS = 4
-# Unit of a field, the one a reader in the United States expects, factor and offset to it.
-US_UNITS: dict[str, tuple[str, float, float]] = {
-    "m": ("ft", 1.0 / 0.3048, 0.0),
-    "km": ("mi", 1.0 / 1.609344, 0.0),
-    "mm": ("in", 1.0 / 25.4, 0.0),
-    "kg": ("lb", 1.0 / 0.45359237, 0.0),
-    "L": ("gal", 1.0 / 3.785411784, 0.0),
-    "L/min": ("gal/min", 1.0 / 3.785411784, 0.0),
-    "°C": ("°F", 1.8, 32.0),
-}
 _units: ContextVar[str] = ContextVar("units", default="metric")
 
 
