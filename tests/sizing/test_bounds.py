@@ -11,6 +11,7 @@ from tests.sizing.cases import random_case
 
 from sunpantry.sizing import relaxed as rx
 from sunpantry.sizing.lanes import Lanes
+from sunpantry.sizing.longest_life import without_deepest
 from sunpantry.sizing.space import Choice
 from sunpantry.sizing.trials import Verdict
 
@@ -55,6 +56,7 @@ def case_row(**values: float) -> np.ndarray:
     row[rx.C_FULL], row[rx.C_ETA], row[rx.C_CONVERSION] = FULL_WH, 1.0, 1.0
     row[rx.C_CLIP_W] = row[rx.C_MOST_IN_W] = row[rx.C_COLD_IN_W] = np.inf
     row[rx.C_MIN_C] = -100.0
+    row[rx.C_ASKS : rx.C_ASKS + rx.STORES] = 1.0
     for name, value in values.items():
         row[getattr(rx, name)] = value
     return row
@@ -155,3 +157,39 @@ def test_cold_keeps_the_bank_from_taking() -> None:
     case[rx.C_HEATED] = 1.0
     rx._fill_taken(case, cells, 0, taken)
     assert taken.tolist() == [30.0, 30.0, 100.0, 100.0]
+
+
+@pytest.mark.analytic
+def test_least_power_looks_at_the_years_after_the_first_ones() -> None:
+    """Three sunny years, then dark ones: only all of them show that no array is large enough."""
+    steps, years = 24 * 20, 5
+    place = np.arange(steps, dtype=np.int64)
+    power = np.ones((1, steps * years), dtype=np.float32)
+    power[0, 3 * steps :] = 0.0
+    case = case_row(C_FULL=70.0)
+    case[rx.C_BUDGET : rx.C_BUDGET + rx.STORES] = 100.0
+    found = np.zeros(1)
+    rx.least_power(
+        case[None, :],
+        0,
+        50.0,
+        np.array([200.0]),
+        power,
+        place,
+        np.full((1, steps * years), 20.0),
+        np.full((1, 3, steps), [[5.0], [0.0], [0.0]]),
+        np.array([[0, steps]]),
+        years,
+        1.0,
+        found,
+    )
+    assert found[0] == np.inf
+
+
+@pytest.mark.analytic
+def test_depths_are_spared_from_the_deepest_down() -> None:
+    """0.5 taken off depths 1, 0.8 and 0.2 leaves 0.65, 0.65 and 0.2."""
+    left = without_deepest(np.array([1.0, 0.2, 0.8]), 0.5)
+    assert left == pytest.approx([0.65, 0.2, 0.65])
+    assert without_deepest(np.array([0.3, 0.1]), 0.0) == pytest.approx([0.3, 0.1])
+    assert without_deepest(np.array([0.3, 0.1]), 1.0) == pytest.approx([0.0, 0.0])

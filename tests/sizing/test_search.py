@@ -120,6 +120,45 @@ def test_hard_rules_from_outside_are_obeyed(lamp: Case) -> None:
     assert second.cost.total >= first.cost.total
 
 
+@pytest.mark.independent
+@pytest.mark.parametrize("seed", [3, 8, 122, 294])
+def test_what_a_bank_may_not_feed_is_left_out_as_by_brute_force(seed: int) -> None:
+    """The cheapest answer's battery may not be used: the rest is run one by one for the next."""
+    case = random_case(seed)
+    first = small_searcher(case).find(case.demanded).best
+    assert first is not None
+    assert first.system.bank is not None
+    name = first.system.bank.battery.name
+
+    def acceptable(system: System) -> bool:
+        return system.bank is None or system.bank.battery.name != name
+
+    searcher = small_searcher(case)
+    searcher.acceptable = searcher.acceptable_fed = acceptable
+    second = searcher.find(case.demanded)
+    allowed = [one for one in case.space if acceptable(case.space.system(one))]
+    kept = [
+        answer
+        for answer in case.searcher().answers(allowed)
+        if case.demanded.kept(np.array(answer.hours_by_class), answer.hours_without_power)
+    ]
+    assert (second.best is None) == (not kept)
+    if second.best is not None:
+        assert second.best.rank == min(one.rank for one in kept)
+
+
+@pytest.mark.analytic
+def test_what_breaks_a_promise_breaks_a_harder_one() -> None:
+    """Order of promises: one that asks for less or as much in every class, and only such."""
+    loose, tight = Demanded((0.0, 50.0, 100.0)), Demanded((0.0, 20.0, 100.0))
+    across = Demanded((0.0, 10.0, 200.0))
+    assert tight.asks_as_much_as(loose)
+    assert loose.asks_as_much_as(loose)
+    assert not loose.asks_as_much_as(tight)
+    assert not across.asks_as_much_as(loose)
+    assert not loose.asks_as_much_as(Demanded(loose.by_class_h, any_h=10.0))
+
+
 @pytest.mark.regression
 def test_says_when_nothing_keeps_the_promise(lamp: Case) -> None:
     """A promise of no dark hour by parts that cannot: nothing found, the closest shown."""

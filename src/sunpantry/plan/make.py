@@ -208,6 +208,7 @@ def searcher_of(question: Question) -> Searcher:
         space=space,
         pricing=question.pricing,
         acceptable=acceptable,
+        acceptable_fed=acceptable,
         second_source=_charging(design),
         capacity_left=WORN_OUT,
     )

@@ -11,9 +11,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from sunpantry.parts.system import Bank, System
-from sunpantry.physics.ageing import arrhenius_factor, battery_life
-from sunpantry.physics.battery import BatteryModel
+from sunpantry.parts.system import System
 from sunpantry.physics.battery_step import capacity_out_of_reach
 from sunpantry.simulate import layout as at
 from sunpantry.simulate.columns import (
@@ -29,6 +27,7 @@ from sunpantry.simulate.setting import Setting
 from sunpantry.sizing import relaxed as rx
 from sunpantry.sizing.draws import BusDraw, Draws
 from sunpantry.sizing.light import Light, charging_span_v
+from sunpantry.sizing.longest_life import LongestLife
 from sunpantry.sizing.promise import Demanded
 from sunpantry.timegrid import FloatArray, IntArray
 
@@ -65,13 +64,13 @@ class Bounds:
     second_source: SecondSource | None = None
     light: Light = field(init=False)
     draws: Draws = field(init=False)
+    longest_life: LongestLife = field(init=False)
     _housings: dict[str, int] = field(default_factory=dict)
-    _warmths: dict[str, float] = field(default_factory=dict)
-    _dark_wh: dict[tuple[int, float], FloatArray] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.light = Light(self.setting, self.spans)
         self.draws = Draws(self.setting)
+        self.longest_life = LongestLife(self.whole, self.draws, self.capacity_left)
 
     def budgets_wh(self, draw: BusDraw, demanded: Demanded) -> FloatArray:
         """Energy that may stay unserved by each of the three stores, all years [Wh]."""
@@ -146,6 +145,7 @@ class Bounds:
         )
         case[rx.C_FIRM] = 1.0 if self._firm(draws, demanded) else 0.0
         case[rx.C_BUDGET : rx.C_BUDGET + rx.STORES] = self.budgets_wh(draws, demanded)
+        case[rx.C_ASKS : rx.C_ASKS + rx.STORES] = draws.most_w > 0.0
         if self.second_source is not None:
             case[rx.C_EXTRA_W] = self.second_source.power_w
         return case
@@ -231,74 +231,3 @@ class Bounds:
         loads = np.stack([draw.by_class_w.T for draw in self.draws.rows])
         place, spans = setting.sun_place, self.light.spans
         return self.light.stacked(), place, cells, loads, spans, setting.years, setting.step_h
-
-    # --- how long a battery can last ----------------------------------------------------------
-
-    def longest_life_years(
-        self, bank: Bank, draw: int, case: FloatArray, demanded: Demanded
-    ) -> float:
-        """Life of the batteries that no array can better [years].
-
-        What is drawn in the dark hours of a day comes out of the bank, so that the day's
-        swing is at least as deep; what may stay unserved in a year is taken off.
-
-        Parameters
-        ----------
-        bank : Bank
-            The bank.
-        draw : int
-            Row of what the loads draw.
-        case : numpy.ndarray
-            From :meth:`easiest`.
-        demanded : Demanded
-            The promise.
-        """
-        wear = 0.0
-        if self.second_source is None:
-            model = bank_model(bank, capacity_left=self.capacity_left)
-            wear = self._least_wear(model, draw, float(case[rx.C_OWN_W]), demanded)
-        life = battery_life(
-            bank_model(bank),
-            wear_per_year=wear,
-            low_h_per_year=0.0,
-            unfilled_h_per_year=0.0,
-            warmth=self._warmth(bank.housing),
-        )
-        return life.years
-
-    def _warmth(self, housing: str) -> float:
-        if housing not in self._warmths:
-            self._warmths[housing] = arrhenius_factor(self.whole.cells_c(housing))
-        return self._warmths[housing]
-
-    def _least_wear(
-        self, model: BatteryModel, draw: int, own_w: float, demanded: Demanded
-    ) -> float:
-        draws = self.draws.rows[draw]
-        asking = draws.most_w > 0.0
-        limits_h = np.array(demanded.class_limits_h)[asking]
-        allowed_wh = float((limits_h * draws.most_w[asking]).sum())
-        if not np.isfinite(allowed_wh):
-            return 0.0
-        row = np.zeros(at.DESIGN_COLUMNS)
-        battery_columns(row, model, step_h=self.setting.step_h)
-        power, per_cycle = float(row[at.WEAR_EXPONENT]), float(row[at.WEAR_PER_CYCLE])
-        depth = np.minimum(self._dark_energy_wh(draw, own_w) / row[at.FULL_WH], 1.0)
-        wear = per_cycle * float((depth**power).sum())
-        steepest = per_cycle * power * float(depth.max() ** (power - 1.0))
-        return max(wear - steepest * allowed_wh / float(row[at.FULL_WH]), 0.0)
-
-    def _dark_energy_wh(self, draw: int, own_w: float) -> FloatArray:
-        """Energy drawn in the longest dark stretch of each day of the grid, (365,) [Wh]."""
-        key = (draw, own_w)
-        if key not in self._dark_wh:
-            dark = (self.setting.sun_place < 0).reshape(365, -1)
-            power_w = self.draws.rows[draw].by_class_w.sum(axis=1) + own_w
-            energy = power_w.reshape(dark.shape) * self.setting.step_h
-            stretch = np.zeros(365)
-            longest = np.zeros(365)
-            for step in range(dark.shape[1]):
-                stretch = np.where(dark[:, step], stretch + energy[:, step], 0.0)
-                longest = np.maximum(longest, stretch)
-            self._dark_wh[key] = longest
-        return self._dark_wh[key]

@@ -8,13 +8,14 @@ band reaches the cheapest thing they can hold.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from sunpantry.design.nameplates import ControllerNameplate
 from sunpantry.parts.system import Bank, System
+from sunpantry.sizing import relaxed as rx
 from sunpantry.sizing.bounds import Bounds
 from sunpantry.sizing.cost import Pricing
 from sunpantry.sizing.light import Face
@@ -61,6 +62,7 @@ class _Lane:
     least_cost: float  # of the bank alone
     opens_at: float
     again: float = 0.0  # for batteries bought again
+    feeds: tuple[int, ...] = ()  # that the rules let it have
     pairs: tuple[IntArray, ...] = ()  # by tilt, cheapest first
     costs: tuple[FloatArray, ...] = ()  # of bank, array and controllers
 
@@ -79,12 +81,15 @@ class Lanes:
         Prices and terms.
     demanded : Demanded
         The promise.
+    may_feed : callable
+        Whether a group, a feed and a bank go together.
     """
 
     space: Space
     bounds: Bounds
     pricing: Pricing
     demanded: Demanded
+    may_feed: Callable[[int, int, int], bool] = lambda _group, _feed, _bank: True
     _guess_w: float = FIRST_GUESS_W
     _closed: list[_Lane] = field(default_factory=list)
     _open: list[_Lane] = field(default_factory=list)
@@ -115,7 +120,7 @@ class Lanes:
     def least_cost(self) -> float:
         """Bound on the cost of everything that is left; infinite when nothing is."""
         open_ones = (
-            float(costs[0]) + float(self._feed_costs[lane.group].min())
+            float(costs[0]) + float(self._feed_costs[lane.group][list(lane.feeds)].min())
             for lane in self._open
             for costs in lane.costs
             if costs.size
@@ -128,7 +133,7 @@ class Lanes:
         best = min((one.opens_at for one in self._closed), default=np.inf)
         for lane in self._open:
             for costs in lane.costs:
-                for extra in self._feed_costs[lane.group]:
+                for extra in self._feed_costs[lane.group][list(lane.feeds)]:
                     place = int(np.searchsorted(costs, cost - extra))
                     if place < costs.size:
                         best = min(best, float(costs[place] + extra))
@@ -140,7 +145,8 @@ class Lanes:
             self._open_some(high)
         blocks = []
         for lane in self._open:
-            for feed, extra in enumerate(self._feed_costs[lane.group]):
+            for feed in lane.feeds:
+                extra = self._feed_costs[lane.group][feed]
                 for tilt, (pairs, costs) in enumerate(zip(lane.pairs, lane.costs, strict=True)):
                     first, last = np.searchsorted(costs, (low - extra, high - extra))
                     if last > first:
@@ -171,12 +177,20 @@ class Lanes:
         for lane in lanes:
             bank = group.banks[lane.bank]
             pairs = order[group.suits(bank)[order]]
-            if not pairs.size:
+            lane.feeds = tuple(
+                feed for feed in range(len(group.feeds)) if self.may_feed(number, feed, lane.bank)
+            )
+            if not pairs.size or not lane.feeds:
                 continue
-            case = self._easiest_case(group, bank, pairs)
+            draw = self._draw(group, bank, lane.feeds)
+            case = self._easiest_case(group, bank, pairs, draw)
             if bank is not None:
-                life = self.bounds.longest_life_years(
-                    bank, self._draw(group, bank), case, self.demanded
+                life = self.bounds.longest_life.years(
+                    bank,
+                    draw,
+                    float(case[rx.C_OWN_W]),
+                    self.demanded,
+                    helped=self.bounds.second_source is not None,
                 )
                 lane.again = self.pricing.battery_again(bank.battery, bank.count, life)
                 lane.least_cost += lane.again
@@ -213,17 +227,16 @@ class Lanes:
         if any(one.size for one in chosen):
             self._open.append(lane)
 
-    def _draw(self, group: Group, bank: Bank | None) -> int:
-        """Row of the least that any feed of the group draws."""
+    def _draw(self, group: Group, bank: Bank | None, feeds: Sequence[int]) -> int:
+        """Row of the least that any of some feeds of the group draws."""
+        some = [group.feeds[feed] for feed in feeds]
         return self.bounds.draws.least_row(
-            [
-                System(group.bank_v, (), bank, None, feed.inverter, feed.converters)
-                for feed in group.feeds
-            ]
+            [System(group.bank_v, (), bank, None, feed.inverter, feed.converters) for feed in some]
         )
 
-    def _easiest_case(self, group: Group, bank: Bank | None, pairs: IntArray) -> FloatArray:
-        draw = self._draw(group, bank)
+    def _easiest_case(
+        self, group: Group, bank: Bank | None, pairs: IntArray, draw: int
+    ) -> FloatArray:
         cases = [
             self.bounds.case(System(group.bank_v, (), bank, one), self.demanded, draw=draw)
             for one in _kinds(group, pairs)

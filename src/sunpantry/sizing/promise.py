@@ -42,6 +42,11 @@ class Demanded:
         first, second, third = (min(hours, self.any_h) for hours in self.by_class_h)
         return first, second, third
 
+    def asks_as_much_as(self, other: Demanded) -> bool:
+        """Whether whatever breaks the other promise breaks this one too."""
+        pairs = zip(self.by_class_h, other.by_class_h, strict=True)
+        return self.any_h <= other.any_h and all(mine <= theirs for mine, theirs in pairs)
+
     def allowed_h(self, years: int) -> FloatArray:
         """Sum over some years as the kernel takes it: negative where there is no limit [h]."""
         return np.array(

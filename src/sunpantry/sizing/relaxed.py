@@ -43,7 +43,8 @@ C_MAY_ABOVE = 12
 C_FIRM = 13  # 1: the most important class must never fail
 C_BUDGET = 14  # + store: energy that may stay unserved [Wh]
 C_EXTRA_W = 17  # second source [W]
-C_COLUMNS = 18
+C_ASKS = 18  # + store: 1 where that class asks for anything
+C_COLUMNS = 21
 
 STORES = 3
 # The bisection looks at so many of the darkest years, to this relative width, and not below
@@ -186,6 +187,8 @@ def _breaks(
         _fill_net(case, strings, rows, factor, power, sun_place, year, years, net_w)
         _fill_taken(case, temperature, year * steps, taken_w)
         for store in range(STORES):
+            if case[C_ASKS + store] == 0.0:
+                continue  # as short as the store before it
             if store == 0 or case[C_FIRM] == 0.0:
                 short[store] += _short_together(
                     case, net_w, taken_w, load, store + 1, spans, step_h
@@ -244,6 +247,43 @@ def breaking(
             broken[n] = 1.0
 
 
+@njit(cache=True, error_model="numpy")
+def _bisect(
+    case: FloatArray,
+    rows: IntArray,
+    low: float,
+    tried: float,
+    most_w: float,
+    power: FloatArray,
+    sun_place: IntArray,
+    cells_c: FloatArray,
+    loads: FloatArray,
+    spans: IntArray,
+    years: int,
+    looked_at: int,
+    step_h: float,
+) -> tuple[float, float]:
+    """Power that surely breaks the promise, infinite where ``most_w`` does, and one that may not.
+
+    ``low`` is known to break it; ``tried`` is where to begin [W].
+    """
+    one = np.ones(1)
+    high = most_w
+    while high - low > BISECTED_TO * high and high >= LEAST_POWER_W:
+        if _breaks(
+            case, one, rows, tried, power, sun_place, cells_c, loads, spans, years, looked_at,
+            step_h,
+        ):  # fmt: skip
+            low = tried
+            if tried >= most_w:
+                return np.inf, np.inf
+            tried = min(2.0 * low, high) if high == most_w else np.sqrt(low * high)
+        else:
+            high = tried
+            tried = np.sqrt(low * high) if low > 0.0 else 0.5 * high
+    return low, high
+
+
 @njit(cache=True, parallel=True, error_model="numpy")
 def least_power(
     cases: FloatArray,
@@ -273,27 +313,24 @@ def least_power(
         Result [W]: at or below this the promise is surely broken; infinite where even
         ``most_w`` breaks it.
 
-    The other parameters are those of :func:`breaking`. Only the first years are looked at.
+    The other parameters are those of :func:`breaking`. The first years alone are looked at
+    as long as they decide, then all of them.
     """
     few = min(years, YEARS_BISECTED)
+    rows = np.full(1, row)
     for n in prange(cases.shape[0]):
-        one = np.ones(1)
-        rows = np.full(1, row)
-        low, high = 0.0, most_w[n]
-        tried = min(guess_w, high)
-        while high - low > BISECTED_TO * high:
-            if _breaks(
-                cases[n], one, rows, tried, power, sun_place, cells_c, loads, spans,
-                years, few, step_h,
-            ):  # fmt: skip
-                low = tried
-                if tried >= most_w[n]:
-                    low = np.inf
-                    break
-                tried = min(2.0 * low, high) if high == most_w[n] else np.sqrt(low * high)
-            else:
-                high = tried
-                tried = np.sqrt(low * high) if low > 0.0 else 0.5 * high
-                if high < LEAST_POWER_W:
-                    break
+        low, high = _bisect(
+            cases[n], rows, 0.0, min(guess_w, most_w[n]), most_w[n], power, sun_place, cells_c,
+            loads, spans, years, few, step_h,
+        )  # fmt: skip
+        if few < years and high < np.inf and _breaks(
+            cases[n], np.ones(1), rows, high, power, sun_place, cells_c, loads, spans,
+            years, years, step_h,
+        ):  # fmt: skip
+            low = np.inf
+            if high < most_w[n]:
+                low, _ = _bisect(
+                    cases[n], rows, high, min(2.0 * high, most_w[n]), most_w[n], power, sun_place,
+                    cells_c, loads, spans, years, years, step_h,
+                )  # fmt: skip
         found_w[n] = low

@@ -24,7 +24,7 @@ BAND = 0.06
 WIDEST_BAND = 0.16
 FEW_TRIED = 64
 TRIED_AT_ONCE = 96
-RUN_THROUGH_AT_ONCE = 4
+RUN_THROUGH_AT_ONCE = 8
 # A bank seldom lives longer than this multiple of its life with the strongest array.
 LIFE_ROOM = 1.03
 
@@ -43,6 +43,12 @@ class Context(Protocol):
 
     def answers(self, choices: Sequence[Choice]) -> list[Answer]:
         """Run systems through all years."""
+
+    def answers_that_keep(self, choices: Sequence[Choice], demanded: Demanded) -> list[Answer]:
+        """Run systems through all years, as far as they keep a promise."""
+
+    def known_answers(self, demanded: Demanded) -> list[Answer]:
+        """Systems run through all years before that keep a promise."""
 
 
 @dataclass(eq=False)
@@ -118,6 +124,7 @@ class Rounds:
         self._learned: dict[tuple[int, int, int], float] = {}
         self._good_feeds: dict[int, set[int]] = {}
         self.best: Answer | None = None
+        self._take_best(context.known_answers(demanded))
         self.bounded = 0
         self.compared = 0
         self.over_limit = False
@@ -129,8 +136,11 @@ class Rounds:
     def go(self) -> None:
         """Search until nothing left can be cheaper, or what may be tried is used up."""
         context = self._context
-        lanes = Lanes(context.space, self._trials.bounds, context.pricing, self._demanded)
-        stop_at = self._trials.years_run + context.most_years
+        trials = self._trials
+        lanes = Lanes(
+            context.space, trials.bounds, context.pricing, self._demanded, trials.may_feed
+        )
+        stop_at = trials.effort + context.most_years
         low, width, number = lanes.least_cost, BAND, 0
         while low <= self._limit and np.isfinite(low):
             high = low * (1.0 + width) + SAME_COST
@@ -144,16 +154,16 @@ class Rounds:
             width = min(2.0 * width, WIDEST_BAND) if few else BAND
             number += 1
             low = lanes.next_above(high)
-        stop_at = self._trials.years_run + context.most_years_checked
+        stop_at = trials.effort + context.most_years_checked
         self._tell(0.7, min((float(cell.costs.min()) for cell in self._unlikely), default=low))
         left = self._go_through(self._unlikely, stop_at)
         self.compared = sum(int((cell.costs <= self._limit).sum()) for cell in left)
         self._check(stop_at)
 
-    def _go_through(self, cells: list[_Cell], stop_at: int) -> list[_Cell]:
+    def _go_through(self, cells: list[_Cell], stop_at: float) -> list[_Cell]:
         """Try all that is not ruled out meanwhile; return what is left when it is too much."""
         while cells := self._still_open(cells):
-            if self._trials.years_run >= stop_at:
+            if self._trials.effort >= stop_at:
                 break
             costs: dict[Choice, float] = {}
             owners: dict[Choice, _Cell] = {}
@@ -192,8 +202,13 @@ class Rounds:
         one = self._context.space.groups[group]
         costs = [feed_cost(one, feed, self._context.pricing) for feed in range(len(one.feeds))]
         drawn = self._dominance.drawn_w(group)
+        allowed = [
+            feed
+            for feed in range(len(costs))
+            if any(self._trials.may_feed(group, feed, bank) for bank in range(len(one.banks)))
+        ]
         found, least = set(), np.inf
-        for feed in sorted(range(len(costs)), key=lambda feed: (costs[feed], drawn[feed], feed)):
+        for feed in sorted(allowed, key=lambda feed: (costs[feed], drawn[feed], feed)):
             if drawn[feed] < least:
                 found.add(feed)
                 least = drawn[feed]
@@ -254,7 +269,7 @@ class Rounds:
         years = np.inf if life is None else LIFE_ROOM * life.years
         self._learned[key] = again(bank.battery, bank.count, years)
 
-    def _check(self, stop_at: int) -> None:
+    def _check(self, stop_at: float) -> None:
         """Try one by one what was only ruled out by comparison.
 
         First what stronger systems seemed to rule out, the strongest first; then what
@@ -263,7 +278,7 @@ class Rounds:
         listed = self._listed(self._ruled_out, lambda cell, place: -cell.strength.sun_wh[place])
         listed += self._listed(self._dear, lambda cell, place: cell.costs[place])
         checked, at_once = 0, self._context.tried_at_once
-        while checked < len(listed) and self._trials.years_run < stop_at:
+        while checked < len(listed) and self._trials.effort < stop_at:
             some = listed[checked : checked + at_once]
             checked += len(some)
             costs = {choice: cost for choice, cost in some if cost <= self._limit}
@@ -295,13 +310,14 @@ class Rounds:
                 return
             for choice in some:
                 del self._waiting[choice]
-            for answer in self._context.answers(some):
-                hours = np.array(answer.hours_by_class)
-                kept = self._demanded.kept(hours, answer.hours_without_power)
-                if kept and (self.best is None or answer.rank < self.best.rank):
-                    self.best = answer
+            self._take_best(self._context.answers_that_keep(some, self._demanded))
             if most is not None:
                 return
+
+    def _take_best(self, answers: Iterable[Answer]) -> None:
+        for answer in answers:
+            if self.best is None or answer.rank < self.best.rank:
+                self.best = answer
 
     def _tell(self, fraction: float, cost: float) -> None:
         so_far = "" if self.best is None else f", best so far {self.best.cost.total:.0f}"

@@ -26,7 +26,7 @@ that is all that is known.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -132,6 +132,9 @@ class Searcher:
         Prices and terms.
     acceptable : callable
         Hard rules from outside: whether a system may be built at all.
+    acceptable_fed : callable
+        The same for a system without array and controller: what it refuses must be refused
+        with any of them.
     second_source : SecondSource or None
         What helps out.
     capacity_left : float
@@ -148,6 +151,7 @@ class Searcher:
     space: Space
     pricing: Pricing
     acceptable: Callable[[System], bool] = lambda _: True
+    acceptable_fed: Callable[[System], bool] = lambda _: True
     second_source: SecondSource | None = None
     capacity_left: float = WORN_OUT
     most_years: int = MOST_YEARS
@@ -210,6 +214,7 @@ class Searcher:
                 space=self.space,
                 bounds=bounds,
                 acceptable=self.acceptable,
+                acceptable_fed=self.acceptable_fed,
                 second_source=self.second_source,
                 capacity_left=self.capacity_left,
             )
@@ -220,6 +225,22 @@ class Searcher:
         return [
             self._answer(choice, outcome)
             for choice, outcome in zip(choices, self.trials().all_years(choices), strict=True)
+        ]
+
+    def answers_that_keep(self, choices: Sequence[Choice], demanded: Demanded) -> list[Answer]:
+        """Run systems through all years, as far as they keep a promise; return those that do."""
+        outcomes = self.trials().all_years_while_kept(choices, demanded)
+        return self._keeping(outcomes, demanded)
+
+    def known_answers(self, demanded: Demanded) -> list[Answer]:
+        """Systems run through all years for any promise so far that keep this one."""
+        return self._keeping(self.trials().outcomes, demanded)
+
+    def _keeping(self, outcomes: Mapping[Choice, Outcome], demanded: Demanded) -> list[Answer]:
+        return [
+            self._answer(choice, outcome)
+            for choice, outcome in outcomes.items()
+            if demanded.kept(np.array(outcome.hours_by_class), outcome.any_hours)
         ]
 
     def _answer(self, choice: Choice, outcome: Outcome) -> Answer:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
 
@@ -13,7 +13,7 @@ from sunpantry.physics.ageing import BatteryLife, arrhenius_factor, battery_life
 from sunpantry.simulate import layout as at
 from sunpantry.simulate.columns import bank_model
 from sunpantry.simulate.proof import DARK_H
-from sunpantry.simulate.run import Runs, run_systems
+from sunpantry.simulate.run import NO_LIMITS, Runs, run_systems
 from sunpantry.simulate.second_source import SecondSource
 from sunpantry.simulate.setting import Setting
 from sunpantry.sizing.bounds import Bounds
@@ -22,6 +22,8 @@ from sunpantry.sizing.promise import ROOM_H, Demanded, mean_hours
 from sunpantry.sizing.space import Choice, Space
 from sunpantry.timegrid import FloatArray
 
+# Judging a system without a run takes about this share of the time that a year of it takes.
+JUDGED_AS_YEARS = 0.4
 # Sun arrays kept at most, of all years together [bytes].
 MOST_KEPT_BYTES = 120_000_000
 
@@ -76,12 +78,16 @@ class Trials:
         Bounds on the dark years.
     acceptable : callable
         Hard rules from outside.
+    acceptable_fed : callable
+        The same for a system without array and controller.
     second_source : SecondSource or None
         What helps out.
     capacity_left : float
         Of the batteries [-].
     years_run : int
         Years simulated so far, of all systems together.
+    judged : int
+        Systems judged so far, each as often as it was.
     """
 
     setting: Setting
@@ -89,11 +95,15 @@ class Trials:
     space: Space
     bounds: Bounds
     acceptable: Callable[[System], bool]
+    acceptable_fed: Callable[[System], bool]
     second_source: SecondSource | None
     capacity_left: float
     years_run: int = 0
+    judged: int = 0
+    _fed: dict[tuple[int, int, int], bool] = field(default_factory=dict)
     _outcomes: dict[Choice, Outcome] = field(default_factory=dict)
     _seen: set[Choice] = field(default_factory=set)
+    _broke: dict[Choice, tuple[Demanded, Verdict]] = field(default_factory=dict)
     _accepted: dict[Choice, bool] = field(default_factory=dict)
     _cases: dict[tuple[object, ...], FloatArray] = field(default_factory=dict)
     _parts: dict[tuple[object, ...], tuple[tuple[int, float], ...]] = field(default_factory=dict)
@@ -103,6 +113,21 @@ class Trials:
     def simulated(self) -> int:
         """Systems that were run through at least one year."""
         return len(self._seen)
+
+    @property
+    def effort(self) -> float:
+        """Work done so far, in years simulated."""
+        return self.years_run + JUDGED_AS_YEARS * self.judged
+
+    def may_feed(self, group: int, feed: int, bank: int) -> bool:
+        """Whether the rules let a bank feed the loads in this way, whatever charges it."""
+        key = (group, feed, bank)
+        if key not in self._fed:
+            one = self.space.groups[group]
+            fed = one.feeds[feed]
+            system = System(one.bank_v, (), one.banks[bank], None, fed.inverter, fed.converters)
+            self._fed[key] = self.acceptable_fed(system)
+        return self._fed[key]
 
     def judge(self, choices: Sequence[Choice], demanded: Demanded) -> list[Verdict]:
         """Hold systems against the ideal store and run them through the dark years.
@@ -119,7 +144,10 @@ class Trials:
         list of Verdict
             One for each.
         """
-        found = dict.fromkeys(choices, Verdict.BARRED)
+        self.judged += len(choices)
+        found = self._known_to_break(choices, demanded)
+        choices, asked = [choice for choice in choices if choice not in found], choices
+        found.update(dict.fromkeys(choices, Verdict.BARRED))
         systems = {choice: self.space.system(choice) for choice in choices}
         left = [choice for choice in choices if self._may_be_built(choice, systems[choice])]
         possible = self._against_ideal(left, systems, demanded, pwm_exact=False)
@@ -129,7 +157,27 @@ class Trials:
             possible = [choice for choice in possible if choice not in broken]
         found.update(dict.fromkeys(left, Verdict.FAILED_CLEARLY))
         found.update(self._through_dark(possible, systems, demanded))
-        return [found[choice] for choice in choices]
+        for choice in left:
+            self._remember(choice, demanded, found[choice])
+        return [found[choice] for choice in asked]
+
+    def _known_to_break(
+        self, choices: Sequence[Choice], demanded: Demanded
+    ) -> dict[Choice, Verdict]:
+        """Systems that broke a promise which asks for no more than this one."""
+        found = {}
+        for choice in choices:
+            before = self._broke.get(choice)
+            if before is not None and demanded.asks_as_much_as(before[0]):
+                found[choice] = before[1]
+        return found
+
+    def _remember(self, choice: Choice, demanded: Demanded, verdict: Verdict) -> None:
+        if verdict not in (Verdict.FAILED, Verdict.FAILED_CLEARLY):
+            return
+        before = self._broke.get(choice)
+        if before is None or before[0].asks_as_much_as(demanded):
+            self._broke[choice] = (demanded, verdict)
 
     def _may_be_built(self, choice: Choice, system: System) -> bool:
         if choice not in self._accepted:
@@ -201,21 +249,42 @@ class Trials:
 
     def all_years(self, choices: Sequence[Choice]) -> list[Outcome]:
         """Run systems through all years; those known already are not run again."""
-        new = [choice for choice in dict.fromkeys(choices) if choice not in self._outcomes]
-        if new:
-            _forget_if_many(self.setting)
-            systems = [self.space.system(choice) for choice in new]
-            runs = run_systems(
-                self.setting,
-                systems,
-                capacity_left=self.capacity_left,
-                second_source=self.second_source,
-            )
-            self._seen.update(new)
-            self.years_run += len(new) * self.setting.years
-            for number, choice in enumerate(new):
-                self._outcomes[choice] = self._outcome(systems[number], runs, number)
+        self._run(choices, NO_LIMITS)
         return [self._outcomes[choice] for choice in choices]
+
+    def all_years_while_kept(
+        self, choices: Sequence[Choice], demanded: Demanded
+    ) -> dict[Choice, Outcome]:
+        """Run systems through all years and leave out those that break the promise on the way."""
+        self._run(choices, demanded.allowed_h(self.setting.years))
+        for choice in choices:
+            if choice not in self._outcomes:
+                self._remember(choice, demanded, Verdict.FAILED)
+        return {choice: self._outcomes[choice] for choice in choices if choice in self._outcomes}
+
+    @property
+    def outcomes(self) -> Mapping[Choice, Outcome]:
+        """Every system that was run through all years so far."""
+        return self._outcomes
+
+    def _run(self, choices: Sequence[Choice], allowed_h: FloatArray) -> None:
+        new = [choice for choice in dict.fromkeys(choices) if choice not in self._outcomes]
+        if not new:
+            return
+        _forget_if_many(self.setting)
+        systems = [self.space.system(choice) for choice in new]
+        runs = run_systems(
+            self.setting,
+            systems,
+            capacity_left=self.capacity_left,
+            allowed_h=allowed_h,
+            second_source=self.second_source,
+        )
+        self._seen.update(new)
+        self.years_run += len(new) * self.setting.years
+        for number, (choice, kept) in enumerate(zip(new, runs.kept(), strict=True)):
+            if kept:
+                self._outcomes[choice] = self._outcome(systems[number], runs, number)
 
     def _outcome(self, system: System, runs: Runs, number: int) -> Outcome:
         years = runs.years
