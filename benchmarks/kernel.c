@@ -49,6 +49,19 @@ static int surge_trips(const double *d, double running, double surge, double ope
     return 0.5 * (open_v + sqrt(under)) < d[INVERTER_CUT_V];
 }
 
+/* Voltage while the hardest start falls on the bank; a charge current is given up first. */
+static double start_v(const double *d, double surge, double connected, double volts, double into_a,
+                      double open_v, double drained) {
+    double from = volts;
+    if (into_a > 0.0) {
+        surge -= into_a * volts;
+        from = open_v;
+    }
+    if (surge <= 0.0 || connected == 0.0) return volts;
+    double under = from * from - 4.0 * d[SURGE_OHM] * drained * surge;
+    return under > 0.0 ? 0.5 * (from + sqrt(under)) : 0.0;
+}
+
 static double array_power(const double *d, const float *sun, int64_t width, int64_t place,
                           double open_v, double ohm_in, double ohm_out, double loaded,
                           double target, double *offered) {
@@ -181,9 +194,9 @@ static double within_limit(const double *d, double left, double overhead, double
 }
 
 static void switches(const double *d, State *s, double *totals, double *year, double volts,
-                     double filled) {
+                     double lowest, double filled) {
     if (s->connected > 0.0) {
-        if (volts < d[DISCONNECT_V]) {
+        if (lowest < d[DISCONNECT_V]) {
             s->connected = 0.0;
             totals[T_TRIPS] += 1.0;
         }
@@ -275,7 +288,7 @@ static void step(const double *d, State *s, double *totals, double *year, const 
                                     : d[INVERTER_IDLE_W] * load[L_IDLE] * s->connected * ac_on;
     double grow = 1.0 + d[INVERTER_K1];
     if (d[OUTPUT_A_MIN] > 0.0 &&
-        dc_sum + carried * grow + overhead < d[OUTPUT_A_MIN] * open_v) {
+        dc_sum + carried * grow + overhead + load[L_DC_SURGE + 2] < d[OUTPUT_A_MIN] * open_v) {
         for (int k = 0; k < 3; k++) dc[k] = ac[k] = 0.0;
         dc_sum = carried = overhead = 0.0;
     }
@@ -300,6 +313,7 @@ static void step(const double *d, State *s, double *totals, double *year, const 
     double supply = side + backup;
 
     double settled = d[KEEP] * s->available + d[REFILL] * whole;
+    double into_a = 0.0;
     double inner, volts = open_v, taken = 0.0, heater = 0.0, lost = overhead + d[INVERTER_K1] * carried;
     for (int k = 0; k < 3; k++) got[k] = dc[k] + ac[k];
     if (supply > used) {
@@ -307,6 +321,7 @@ static void step(const double *d, State *s, double *totals, double *year, const 
         double stored;
         taken = charge(d, s, totals, supply - used, room, open_v, cold, ohm_in, filled, target,
                        cell_c, h, &stored, &heater, &volts);
+        into_a = taken / volts;
         used += heater;
         own += heater;
         inner = -stored;
@@ -365,9 +380,14 @@ static void step(const double *d, State *s, double *totals, double *year, const 
     s->bound = bound * (1.0 - leak);
     filled = (s->available + s->bound) / full;
 
+    double lowest = volts;
+    if (load[L_DC_SURGE + 2] > 0.0) {
+        int kind = s->shed_should > 0.0 ? 0 : s->shed_may > 0.0 ? 1 : 2;
+        lowest = start_v(d, load[L_DC_SURGE + kind], s->connected, volts, into_a, open_v, drained);
+    }
     note_service(s, totals, year, asked, got, h);
-    if (s->calm == 0.0 || filled < calm_above || volts < calm_v)
-        switches(d, s, totals, year, volts, filled);
+    if (s->calm == 0.0 || filled < calm_above || lowest < calm_v)
+        switches(d, s, totals, year, volts, lowest, filled);
     s->day_high = most(s->day_high, filled);
     s->day_low = least(s->day_low, filled);
     if (filled < 0.40) totals[T_LOW_H] += h;

@@ -132,6 +132,14 @@ class Sides:
         return int(np.append(self.charge_apart > APART, True).argmax())
 
 
+def _habits(case: Case, inverter_on: FloatArray | None) -> Habits:
+    return Habits(
+        inverter_on=inverter_on,
+        dc_on_terminals=case.dc_on_terminals,
+        inverter_on_terminals=case.inverter_on_terminals,
+    )
+
+
 @lru_cache(maxsize=64)
 def both(case: Case) -> Sides:
     """Run a case twice; where they part after a tie, let the referee decide it again."""
@@ -143,7 +151,7 @@ def both(case: Case) -> Sides:
         source = Source(case.source_w, START_BELOW, STOP_ABOVE)
     by_day = weather.grid.hour_utc
     on = ((by_day >= 6.0) & (by_day < 18.0)).astype(float) if case.inverter_by_day else None
-    setting = Setting(climate, weather, demand, habits=Habits(inverter_on=on))
+    setting = Setting(climate, weather, demand, habits=_habits(case, on))
     left = case.capacity_left
     runs = run_systems(
         setting, [case.system], capacity_left=left, traced=(0,), second_source=second
@@ -164,6 +172,7 @@ def both(case: Case) -> Sides:
             capacity_left=left,
             source=source,
             inverter_on=None if on is None else on.tolist(),
+            on_terminals=(case.dc_on_terminals, case.inverter_on_terminals),
             turned=turned,
         )
         return Sides(case, one.run(steps), runs, steps, turned)

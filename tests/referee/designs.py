@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from tests.referee.load_tables import (
+    COMPRESSOR,
     FENCE,
     FRIDGE,
     LAMP,
@@ -16,6 +17,7 @@ from tests.referee.load_tables import (
     PHONE_5,
     PHONE_BY_SUN,
     PHONES,
+    PUMP,
     RADIO,
     ROUTER_24,
     TELEVISION,
@@ -63,6 +65,8 @@ class Case:
         Length of a step [h].
     inverter_by_day : bool
         The inverter is switched on from 6 to 18 h UTC only, unless it is needed.
+    dc_on_terminals, inverter_on_terminals : bool
+        Hang on the controller's load terminals.
     """
 
     name: str
@@ -74,6 +78,8 @@ class Case:
     source_w: float = 0.0
     step_h: float = 1.0
     inverter_by_day: bool = False
+    dc_on_terminals: bool = False
+    inverter_on_terminals: bool = False
 
 
 @lru_cache(maxsize=1)
@@ -294,6 +300,22 @@ def cases() -> tuple[Case, ...]:
         Case("quarter hours", ireland, FENCE + LAMP + RADIO, system(
             12, (P100, 1, 1, 65, S), bank=(AGM_60, 1, 1), controller=PWM_10_SET),
             days=40, step_h=0.25),
+        Case("a compressor's start opens the disconnect", castile, COMPRESSOR + LAMP, system(
+            12, (P100, 1, 1, 50, S), bank=(AGM_18, 1, 1), controller=PWM_10), capacity_left=0.8),
+        Case("a waiting pump's start opens the disconnect", ruhr, PUMP + FENCE, system(
+            12, (P50, 1, 1, 60, S), bank=(LEISURE_75, 1, 1), controller=PWM_10_SET),
+            capacity_left=0.8, days=120),
+        Case("washing with a start, small battery", castile, WASHING.replace(
+            'supply', 'surge = "1500 W"\nsupply') + FENCE, system(
+            12, (P250, 1, 2, 45, S), bank=(AGM_35, 1, 1), controller=MPPT_40,
+            inverter=INV_600), days=365),
+        Case("load terminals too small", ireland, FENCE + LAMP + RADIO.replace("12 W", "70 W"),
+             system(12, (P160, 1, 2, 65, S), bank=(AGM_100, 1, 1), controller=PWM_5),
+             dc_on_terminals=True),
+        Case("inverter and jobs on the load terminals", castile,
+             TOOLS + LAPTOP.replace("45 W", "110 W") + FENCE, system(
+            12, (P160, 1, 2, 50, S), bank=(AGM_100, 1, 2), controller=PWM_10_SET,
+            inverter=INV_150), dc_on_terminals=True, inverter_on_terminals=True, days=365),
         Case("lamp in the Antipodes", "Otago", LAMP + FENCE, system(
             12, (P50, 1, 1, 65, N), bank=(AGM_60, 1, 1), controller=PWM_10)),
     )  # fmt: skip

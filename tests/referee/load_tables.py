@@ -137,3 +137,25 @@ from = "dusk"
 until = "dawn"
 importance = "must"
 """
+COMPRESSOR = """
+[[load]]
+name = "Cool box"
+power = "50 W"
+surge = "220 W"
+supply = "12 V"
+from = "00:00"
+until = "24:00"
+duty = 0.2
+importance = "must"
+"""
+PUMP = """
+[[load]]
+name = "Pump"
+power = "60 W"
+surge = "600 W"
+supply = "12 V"
+energy_per_use = "40 Wh"
+uses_per_week = 7
+importance = "should"
+can_wait = { days = 3, rule = "battery above 50 %" }
+"""

@@ -72,6 +72,7 @@ class Queue:
     mains: bool
     importance: int
     least_w: float
+    start_w: float
     arrivals_wh: list[float]
     waiting: list[tuple[int, float]] = field(default_factory=list)
     missed_wh: float = 0.0
@@ -105,6 +106,7 @@ class Asked:
     dc_w: tuple[list[float], list[float], list[float]]
     ac_w: tuple[list[float], list[float], list[float]]
     surge_w: list[float]
+    dc_surge_w: tuple[list[float], list[float], list[float]]
     queues: list[Queue]
     converters_w: float
     shed_below: dict[int, float]
@@ -128,6 +130,22 @@ def _dc_efficiency(system: System, supply: str) -> float:
     return own / max(100.0 / chosen.efficiency_pct - idle_share, 1.0)
 
 
+def _dc_surge_w(demand: Demand, system: System, worst: int) -> list[float]:
+    """What the DC loads up to a class may draw above their mean, at the bus."""
+    found = []
+    fed = [
+        (load, _dc_efficiency(system, load.supply))
+        for load in demand.loads
+        if load.supply != "mains" and load.flexible is None and load.importance <= worst
+    ]
+    for t in range(demand.grid.steps_per_year):
+        full = sum(load.peak_w / part for load, part in fed if load.running[t])
+        mean = sum(load.power_w[t] / part for load, part in fed)
+        starts = [(load.surge_w - load.peak_w) / part for load, part in fed if load.running[t]]
+        found.append(max(float(full - mean) + max(starts, default=0.0), 0.0))
+    return found
+
+
 def asked_of(demand: Demand, system: System) -> Asked:
     """Bring the loads to the bus, or to the inverter's output."""
     steps = demand.grid.steps_per_year
@@ -136,6 +154,7 @@ def asked_of(demand: Demand, system: System) -> Asked:
         ([0.0] * steps, [0.0] * steps, [0.0] * steps),
     )
     running, start, mean = [0.0] * steps, [0.0] * steps, [0.0] * steps
+    dc_surge = tuple(_dc_surge_w(demand, system, worst) for worst in range(3))
     queues, present = [], set()
     for load in demand.loads:
         mains = load.supply == "mains"
@@ -162,6 +181,7 @@ def asked_of(demand: Demand, system: System) -> Asked:
                     mains=mains,
                     importance=load.importance,
                     least_w=0.15 * jobs.power_w / part if direct else 0.0,
+                    start_w=(load.surge_w - jobs.power_w) / part,
                     arrivals_wh=[float(e) / part for e in jobs.arrivals_wh],
                 )
             )
@@ -171,6 +191,7 @@ def asked_of(demand: Demand, system: System) -> Asked:
         dc_w=dc,
         ac_w=ac,
         surge_w=[max(r + s - m, 0.0) for r, s, m in zip(running, start, mean, strict=True)],
+        dc_surge_w=(dc_surge[0], dc_surge[1], dc_surge[2]),
         queues=queues,
         converters_w=sum(one.idle_w for one in system.converters),
         shed_below={kind: v for kind, v in SHED_BELOW.items() if sheds and kind > first},

@@ -75,9 +75,13 @@ class Referee:
         capacity_left: float = 1.0,
         source: Source | None = None,
         inverter_on: Sequence[float] | None = None,
+        on_terminals: tuple[bool, bool] = (False, False),
         turned: Collection[tuple[int, str]] = (),
     ) -> None:
         self.system, self.step_h, self.source = system, step_h, source
+        self.on_terminals, self.terminals_a = on_terminals, math.inf
+        if any(on_terminals) and system.controller is not None:
+            self.terminals_a = system.controller.load_output_a * system.controller_count
         self.turned, self.inverter_on = frozenset(turned), inverter_on
         self.asked = asked_of(demand, system)
         self.inverter = (
@@ -99,7 +103,7 @@ class Referee:
         self.connected, self.floating, self.absorbed_h = True, False, 0.0
         self.inverter_out, self.since_equalised_h = False, 0.0
         self.shed: set[int] = set()
-        self.source_runs = False
+        self.source_runs, self.job_start_w = False, 0.0
         self.told = Told()
 
     def run(self, steps: int) -> Told:
@@ -140,10 +144,10 @@ class Referee:
         tripped = self._overcurrent(want, own_w + jobs_bus, supply, bank)
         own_w, inverter_w = self._share_out(want, own_w, jobs_bus, supply + bank.most_w)
         used = own_w + jobs_bus + inverter_w + sum(want.out)
-        volts, taken = bank.v0, 0.0
+        volts, taken, into_w = bank.v0, 0.0, 0.0
         if supply > used and not tripped:
             taken, heater_w, volts = self._charge(t, supply - used, bank, target_v)
-            own_w, used = own_w + heater_w, used + heater_w
+            own_w, used, into_w = own_w + heater_w, used + heater_w, taken
         elif self.store is not None:
             volts = self._discharge(min(max(used - supply, 0.0), bank.most_w), bank)
         source_used = min(source_w, max(used + taken - sun_w, 0.0))
@@ -157,7 +161,7 @@ class Referee:
         account.served += (sum(want.out) + jobs_out) * h
         account.inverter += (inverter_w + jobs_bus - jobs_out) * h
         self._note(t, want, volts, from_sun / part)
-        self._switch(t, volts)
+        self._switch(t, volts, self._lowest_v(t, bank, volts, into_w))
 
     # --- sections 2.1 and 2.4 ------------------------------------------------------------
     def _bank(self, t: int) -> Bank:
@@ -187,36 +191,76 @@ class Referee:
         on = [kind not in self.shed for kind in range(3)]
         dc = [self.asked.dc_w[kind][t] * on[kind] for kind in range(3)]
         ac = [self.asked.ac_w[kind][t] * on[kind] for kind in range(3)]
-        overhead, grow, inverter = 0.0, 1.0, self.inverter
-        if inverter is not None:
-            grow += inverter.linear
-            if self.inverter_out:
-                ac = [0.0] * 3
-            for least in (2, 1, 0):
-                if sum(ac) > inverter.rated_w:
-                    ac[least] = 0.0
-            if sum(ac) > 0.0 and self._surge_trips(t, v0, sum(ac) + sum(dc), inverter):
-                ac = [0.0] * 3
-            if sum(ac) > 0.0:
-                overhead = inverter.idle_w + inverter.square_per_w * sum(ac) ** 2
-            elif not self.inverter_out:
-                overhead = inverter.waiting_w * (self.inverter_on[t] if self.inverter_on else 1.0)
+        if self.inverter is not None:
+            self._within_inverter(t, v0, self.inverter, sum(dc), ac)
+        if any(self.on_terminals):
+            self._within_terminals(t, v0, dc, ac)
+        overhead, grow = 0.0, 1.0
+        if self.inverter is not None:
+            grow += self.inverter.linear
+            overhead = self._overhead_w(t, self.inverter, sum(ac))
         bus = [d + a * grow for d, a in zip(dc, ac, strict=True)]
         if self.system.bank is not None:
             least_a = self.system.bank.battery.auto_off_a * self.system.bank.parallel
-            if sum(bus) + overhead < least_a * v0:
+            at_work_w = sum(bus) + overhead + self.asked.dc_surge_w[2][t]
+            if at_work_w < least_a * v0:
                 return Wanted.nothing()
         return Wanted([d + a for d, a in zip(dc, ac, strict=True)], bus, overhead, ac)
 
-    def _surge_trips(self, t: int, v0: float, running_w: float, inverter: Inverter) -> bool:
-        surge_w = self.asked.surge_w[t]
+    def _within_inverter(
+        self, t: int, v0: float, inverter: Inverter, dc_w: float, ac: list[float]
+    ) -> None:
+        """Leave out what the inverter does not carry, or all if the hardest start trips it."""
+        for least in (2, 1, 0):
+            if sum(ac) > inverter.rated_w or self.inverter_out:
+                ac[least] = 0.0
+        running_w, surge_w = sum(ac) + dc_w, self.asked.surge_w[t]
+        if sum(ac) > 0.0 and self._start_trips(t, v0, running_w, surge_w, "surge"):
+            ac[:] = [0.0] * 3
+
+    def _overhead_w(self, t: int, inverter: Inverter, ac_w: float) -> float:
+        if ac_w > 0.0:
+            return inverter.idle_w + inverter.square_per_w * ac_w**2
+        if self.inverter_out:
+            return 0.0
+        return inverter.waiting_w * (self.inverter_on[t] if self.inverter_on else 1.0)
+
+    def _within_terminals(self, t: int, v0: float, dc: list[float], ac: list[float]) -> None:
+        """Leave out what the load terminals do not carry, the least important first."""
+        for kind in (2, 1, 0):
+            through_w = 0.0
+            if self.on_terminals[0] and sum(dc) > 0.0:
+                through_w += sum(dc) + self.asked.dc_surge_w[kind][t]
+            if self.on_terminals[1] and self.inverter is not None and sum(ac) > 0.0:
+                through_w += sum(ac) + self.inverter.loss_w(sum(ac))
+            if through_w <= self.terminals_a * v0 * (1.0 + 1e-9):
+                return
+            self.told.refused += 1
+            for side, hangs in zip((dc, ac), self.on_terminals, strict=True):
+                side[kind] = 0.0 if hangs else side[kind]
+
+    def _lowest_v(self, t: int, bank: Bank, volts: float, into_w: float) -> float:
+        """Voltage while the hardest start on the DC side falls in the step."""
+        kinds = [kind for kind in range(3) if kind not in self.shed]
+        surge_w = max(self.asked.dc_surge_w[max(kinds)][t], self.job_start_w)
+        if self.store is None or not self.connected or surge_w <= into_w:
+            return volts
+        from_v = bank.v0 if into_w > 0.0 else volts
+        ohm = self.store.surge_ohm * self.store.drained_factor(bank.filled, self.cell_c[t])
+        root = from_v**2 - 4.0 * ohm * (surge_w - into_w)
+        return 0.5 * (from_v + math.sqrt(root)) if root > 0.0 else 0.0
+
+    def _start_trips(self, t: int, v0: float, running_w: float, surge_w: float, what: str) -> bool:
+        """Whether a start on the AC side pulls the battery below the inverter's cut-off."""
+        inverter = self.inverter
+        assert inverter is not None
         if surge_w <= 0.0 or self.store is None:
             return False
         filled = self.w0 / self.store.full_wh
         ohm = self.store.surge_ohm * self.store.drained_factor(filled, self.cell_c[t])
         root = v0 * v0 - 4.0 * ohm * (running_w + surge_w * (1.0 + inverter.linear))
         volts = 0.5 * (v0 + math.sqrt(root)) if root > 0.0 else 0.0
-        return self._below(t, "surge", volts, inverter.cut_v, self._tie_v())
+        return self._below(t, what, volts, inverter.cut_v, self._tie_v())
 
     def _tie_v(self) -> float:
         return TIE_V_AT_12 * self.system.bank_v / 12.0
@@ -235,6 +279,9 @@ class Referee:
         """Power of jobs at the bus and at their own supply."""
         bus = out = 0.0
         inverter, ac_w, lost_w = self.inverter, sum(want.ac), want.overhead
+        dc_w = sum(want.out) - ac_w
+        terminals_w = self._terminals_left_w(bank.v0, dc_w, ac_w)
+        self.job_start_w = 0.0
         for number, queue in enumerate(self.asked.queues):
             if queue.arrivals_wh[t] > 0.0:
                 queue.waiting.append((t, queue.arrivals_wh[t]))
@@ -249,10 +296,16 @@ class Referee:
                 continue
             power = min(queue.power_w, backlog_w)
             if queue.mains and inverter is not None:
-                if self.inverter_out:
+                start = (queue.start_w, f"start {number}")
+                running_w = ac_w + queue.power_w + dc_w
+                if self.inverter_out or self._start_trips(t, bank.v0, running_w, *start):
                     continue
+                if self.on_terminals[1]:
+                    room = min(room, terminals_w)
                 power = min(power, inverter.rated_w - ac_w)
                 power = min(power, inverter.more_w(room, ac_w, lost_w))
+            elif self.on_terminals[0]:
+                room = min(room, terminals_w - queue.start_w)
             power = min(power, room)
             if power <= 0.0 or power < min(queue.least_w, backlog_w):
                 continue
@@ -261,8 +314,22 @@ class Referee:
             if queue.mains and inverter is not None:
                 now_w = inverter.loss_w(ac_w + power)
                 bus += now_w - (inverter.loss_w(ac_w) if ac_w > 0.0 else lost_w)
+                if self.on_terminals[1]:
+                    terminals_w -= now_w + power - (inverter.loss_w(ac_w) if ac_w > 0.0 else lost_w)
                 ac_w += power
+            else:
+                terminals_w -= power if self.on_terminals[0] else 0.0
+                self.job_start_w = max(self.job_start_w, queue.start_w)
         return bus, out
+
+    def _terminals_left_w(self, v0: float, dc_w: float, ac_w: float) -> float:
+        """What the load terminals carry beside the loads that do not wait."""
+        left_w = self.terminals_a * v0
+        if self.on_terminals[0]:
+            left_w -= dc_w
+        if self.on_terminals[1] and self.inverter is not None and ac_w > 0.0:
+            left_w -= ac_w + self.inverter.loss_w(ac_w)
+        return left_w
 
     # --- section 2.5a ---------------------------------------------------------------------
     def _overcurrent(self, want: Wanted, first_w: float, supply: float, bank: Bank) -> bool:
@@ -389,13 +456,14 @@ class Referee:
         told.unserved_w.append(missing)
 
     # --- section 2.9 ---------------------------------------------------------------------
-    def _switch(self, t: int, volts: float) -> None:
+    def _switch(self, t: int, volts: float, lowest_v: float) -> None:
         if self.store is None:
             return
         points, tie_v, filled = self.points, self._tie_v(), self.w0 / self.store.full_wh
         if self.connected:
-            self.connected = not self._below(t, "open", volts, points.open_below_v, tie_v)
+            self.connected = not self._below(t, "open", lowest_v, points.open_below_v, tie_v)
             self.told.disconnects += not self.connected
+            self.told.start_trips += not self.connected and volts >= points.open_below_v
         else:
             self.connected = not self._below(t, "close", volts, points.close_above_v, tie_v)
         if self.inverter is not None:

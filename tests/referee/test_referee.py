@@ -130,6 +130,8 @@ def test_the_designs_are_varied() -> None:
     assert any(len(case.system.arrays) > 1 for case in CASES)
     assert any(both(case).told.disconnects > 0 for case in CASES)
     assert sum(both(case).told.trips > 0 for case in CASES) >= 2
+    assert sum(both(case).told.start_trips > 0 for case in CASES) >= 2
+    assert sum(both(case).told.refused > 0 for case in CASES) >= 2
 
 
 def _chemistry(system: System) -> str:

@@ -34,6 +34,8 @@ class Told:
     account: Account = field(default_factory=Account)
     disconnects: int = 0
     trips: int = 0
+    start_trips: int = 0
+    refused: int = 0
     backup_h: float = 0.0
     missed_wh: list[float] = field(default_factory=list)
     ties: list[tuple[int, str]] = field(default_factory=list)

@@ -116,11 +116,13 @@ def ideal_row(
 def asked(steps: int, **columns: ArrayLike) -> FloatArray:
     """Load table of one set, shape (1, steps, LOAD_COLUMNS).
 
-    Keywords are ``dc0``…``dc2``, ``ac0``…``ac2`` [W], ``idle``, ``surge``, ``backup``.
+    Keywords are ``dc0``…``dc2``, ``ac0``…``ac2``, and ``start0``…``start2`` on the DC side [W],
+    ``idle``, ``surge``, ``backup``.
     """
     places = {"idle": at.L_IDLE, "surge": at.L_SURGE, "backup": at.L_BACKUP}
     places |= {f"dc{kind}": at.L_DC + kind for kind in range(at.CLASSES)}
     places |= {f"ac{kind}": at.L_AC + kind for kind in range(at.CLASSES)}
+    places |= {f"start{kind}": at.L_DC_SURGE + kind for kind in range(at.CLASSES)}
     table = np.zeros((1, steps, at.LOAD_COLUMNS))
     for name, values in columns.items():
         table[0, :, places[name]] = values

@@ -67,6 +67,56 @@ def test_a_job_by_sun_to_spare_takes_no_more_than_the_sun_gives() -> None:
     assert_allclose(told.residual(), 0.0, atol=1e-12)
 
 
+# 200 W at work and a start of 1000 W more, 5 % on top: 1250 W in all pull 12 V behind 0.02 Ω
+# to (12 + sqrt(144 - 4 R P)) / 2 = 9.32 V.
+@pytest.mark.analytic
+@pytest.mark.parametrize(("cut_v", "done_wh"), [(9.31, 200.0), (9.33, 0.0)])
+def test_the_start_of_a_waiting_job_is_seen(cut_v: float, done_wh: float) -> None:
+    columns = {**INVERTER, at.INVERTER_CUT_V: cut_v, at.SURGE_OHM: 0.02}
+    job = np.zeros(at.FLEX_COLUMNS)
+    job[[at.FLEX_W, at.FLEX_DEADLINE, at.FLEX_IS_AC, at.FLEX_CLASS]] = 200.0, 30.0, 1.0, 2.0
+    job[at.FLEX_SURGE_W] = 1000.0
+    told = run(
+        [ideal_row(1e6, columns=columns)],
+        sun=tracked_sun(np.zeros(24)),
+        loads=asked(24),
+        flexible=job[None, None],
+        arrived=np.where(np.arange(24) >= JOB_H, 200.0, 0.0)[None, None],
+    )
+    assert told.served[0, 0] == done_wh
+
+
+# A job on the DC side: its start opens the disconnect, and it waits for the voltage after that;
+# on load terminals it stays within what they carry, start included.
+@pytest.mark.analytic
+@pytest.mark.parametrize(
+    ("columns", "done_wh", "trips"),
+    [
+        ({at.DISCONNECT_V: 11.0}, 400.0, 0.0),
+        ({at.DISCONNECT_V: 11.2}, 200.0, 1.0),
+        ({at.OUTPUT_A: 60.0, at.OUTPUT_DC: 1.0}, 400.0, 0.0),
+        ({at.OUTPUT_A: 50.0, at.OUTPUT_DC: 1.0}, 400.0, 0.0),
+        ({at.OUTPUT_A: 41.0, at.OUTPUT_DC: 1.0}, 14 * 12.0, 0.0),
+        ({at.OUTPUT_A: 39.0, at.OUTPUT_DC: 1.0}, 0.0, 0.0),
+    ],
+)
+def test_a_waiting_job_on_the_dc_side(
+    columns: dict[int, float], done_wh: float, trips: float
+) -> None:
+    """480 W of start: (12 + sqrt(144 - 4 * 0.02 * 480)) / 2 = 11.14 V."""
+    job = np.zeros(at.FLEX_COLUMNS)
+    job[[at.FLEX_W, at.FLEX_DEADLINE, at.FLEX_CLASS, at.FLEX_SURGE_W]] = 200.0, 30.0, 2.0, 480.0
+    told = run(
+        [ideal_row(1e6, columns={at.SURGE_OHM: 0.02, at.RECONNECT_V: 12.5, **columns})],
+        sun=tracked_sun(np.zeros(24)),
+        loads=asked(24),
+        flexible=job[None, None],
+        arrived=np.where(np.arange(24) >= JOB_H, 400.0, 0.0)[None, None],
+    )
+    assert_allclose(told.served[0, 0], done_wh)
+    assert told.totals[0, at.T_TRIPS] == trips
+
+
 @pytest.mark.analytic
 def test_too_little_sun_to_switch_the_inverter_on() -> None:
     told = washed(5.9, above=2.0)

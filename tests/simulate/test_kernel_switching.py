@@ -180,6 +180,102 @@ def test_a_power_bank_turns_itself_off() -> None:
 
 
 @pytest.mark.analytic
+def test_a_power_bank_stays_on_while_a_burst_runs() -> None:
+    """0.1 W in the mean, but a watt for six minutes an hour: above its least current then."""
+    design = ideal_row(100.0, columns={at.OUTPUT_A_MIN: 0.1})  # 0.5 W at 5 V
+    burst = np.where(np.arange(24) < 12, 0.9, 0.3)
+    loads = asked(24, dc0=0.1, start0=burst, start1=burst, start2=burst)
+    told = run([design], sun=tracked_sun(np.zeros(24)), loads=loads, models=(5.0,))
+    assert_allclose(told.trace(at.TR_LOAD), np.where(np.arange(24) < 12, 0.1, 0.0))
+
+
+# At 12 V behind 0.02 Ω the poles sink to (12 + sqrt(144 - 4 R P)) / 2 under P beside what the
+# mean draws: 11 V for 550 W. The bank is so large that its voltage stays.
+@pytest.mark.analytic
+@pytest.mark.parametrize(("start_w", "trips"), [(549.0, 0.0), (551.0, 1.0), (5000.0, 1.0)])
+def test_a_start_on_the_dc_side_opens_the_disconnect(start_w: float, trips: float) -> None:
+    columns = {at.DISCONNECT_V: 11.0, at.RECONNECT_V: 12.5, at.SURGE_OHM: 0.02}
+    starts = np.where(np.arange(24) == 5, start_w, 0.0)
+    loads = asked(24, dc0=10.0, start0=starts, start1=starts, start2=starts)
+    told = run([ideal_row(1e6, columns=columns)], sun=tracked_sun(np.zeros(24)), loads=loads)
+    assert told.totals[0, at.T_TRIPS] == trips
+    served = told.trace(at.TR_MUST)
+    assert served[:6].min() == 1.0  # it opens after the step
+    assert served[6:].max() == 1.0 - trips  # 12 V do not close it again
+
+
+@pytest.mark.analytic
+def test_it_closes_again_by_voltage_when_charged() -> None:
+    columns = {at.DISCONNECT_V: 11.0, at.RECONNECT_V: 12.5, at.SURGE_OHM: 0.02}
+    columns |= {at.CHARGE_OHM: 0.1}  # 100 W of sun lift 12 V to 12.78 V: 7.8 A
+    starts = np.where(np.arange(24) == 5, 600.0, 0.0)
+    loads = asked(24, dc0=10.0, start0=starts, start1=starts, start2=starts)
+    sun = np.where(np.arange(24) >= 8, 100.0, 0.0)
+    full_first = ideal_row(1e6, columns=columns)
+    told = run([full_first], sun=tracked_sun(sun), loads=loads)
+    assert told.trace(at.TR_MUST).tolist() == [1.0] * 6 + [0.0] * 3 + [1.0] * 15
+
+
+@pytest.mark.analytic
+def test_charge_current_is_given_up_before_the_voltage_sinks() -> None:
+    """600 W at 12 V while 700 W flow into the bank: nothing sinks."""
+    columns = {at.DISCONNECT_V: 11.0, at.RECONNECT_V: 12.5, at.SURGE_OHM: 0.02}
+    starts = np.where(np.arange(24) == 5, 600.0, 0.0)
+    loads = asked(24, dc0=10.0, start0=starts, start1=starts, start2=starts)
+    loads[0, :3, at.L_DC] = 1000.0  # room for charging
+    sun = np.where(np.arange(24) == 5, 710.0, 0.0)
+    told = run([ideal_row(1e6, columns=columns)], sun=tracked_sun(sun), loads=loads)
+    assert told.totals[0, at.T_TRIPS] == 0.0
+
+
+@pytest.mark.analytic
+def test_a_shed_class_does_not_start() -> None:
+    columns = {at.DISCONNECT_V: 11.0, at.RECONNECT_V: 12.5, at.SURGE_OHM: 0.02}
+    for shed, trips in ((0.5, 0.0), (-1.0, 1.0)):
+        row = ideal_row(1e3, columns={**columns, at.SHED_MAY: shed})
+        starts = np.where(np.arange(24) == 15, 600.0, 0.0)
+        loads = asked(24, dc0=40.0, start2=starts)
+        told = run([row], sun=tracked_sun(np.zeros(24)), loads=loads)
+        assert told.totals[0, at.T_TRIPS] == trips
+
+
+@pytest.mark.analytic
+@pytest.mark.parametrize(
+    ("amps", "inverter_too", "served"),
+    [
+        (30.0, False, (1.0, 1.0, 1.0)),
+        (20.0, False, (1.0, 1.0, 0.0)),  # 24 W + 120 W + 180 W: 27 A
+        (11.9, False, (1.0, 0.0, 0.0)),  # 24 W + 120 W: 12 A
+        (1.0, False, (0.0, 0.0, 0.0)),
+        (12.1, True, (1.0, 1.0, 0.0)),  # the inverter draws its 110 W past them
+    ],
+)
+def test_load_terminals_carry_so_much(
+    amps: float, inverter_too: bool, served: tuple[float, float, float]
+) -> None:
+    columns = {at.OUTPUT_A: amps, at.OUTPUT_DC: 1.0}
+    loads = asked(24, dc0=24.0, dc1=120.0, dc2=180.0)
+    if inverter_too:
+        columns |= INVERTER
+        loads[:, :, at.L_AC] = 110.0
+    told = run([ideal_row(1e6, columns=columns)], sun=tracked_sun(np.zeros(24)), loads=loads)
+    shares = tuple(told.trace(at.TR_MUST + kind)[3] for kind in range(3))
+    assert shares == served
+
+
+@pytest.mark.analytic
+def test_an_inverter_on_load_terminals() -> None:
+    """100 W carried at 5 % + 10 W take 115 W: 9.6 A; a DC lamp on the battery is not touched."""
+    losses = {at.INVERTER_P0: 10.0, at.INVERTER_K1: 0.05}
+    loads = asked(24, ac0=100.0, dc1=500.0)
+    for amps, share in ((9.59, 1.0), (9.57, 0.0)):
+        columns = {**INVERTER, **losses, at.OUTPUT_A: amps, at.OUTPUT_AC: 1.0}
+        told = run([ideal_row(1e6, columns=columns)], sun=tracked_sun(np.zeros(24)), loads=loads)
+        assert told.trace(at.TR_MUST)[3] == share
+        assert told.trace(at.TR_SHOULD)[3] == 1.0
+
+
+@pytest.mark.analytic
 def test_second_source() -> None:
     """Comes in below its level, fills to its other one, at allowed hours only."""
     design = ideal_row(1000.0, columns={at.BACKUP_W: 100.0, at.BACKUP_ON: 0.3, at.BACKUP_OFF: 0.8})

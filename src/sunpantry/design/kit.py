@@ -227,6 +227,11 @@ class ControllerChoice(PartChoice):
     label: ControllerNameplate | None = None
     count: Count | None = None
     owned: Flag = False
+    loads_fed_from: Literal["either", "load output"] = Field(
+        default="either",
+        description="either: the DC loads hang on the load terminals if these carry them, else "
+        "on the battery; load output: on the load terminals in any case",
+    )
 
 
 class InverterChoice(PartChoice):

@@ -289,9 +289,11 @@ def choices_of(design: Design) -> Choices:
         Defaults where the document says nothing.
     """
     inverter, battery, backup = design.inverter, design.battery, design.backup
+    controller = design.controller
     return Choices(
         mounting=tuple(array.mounting for array in design.arrays) or ("ground",),
         inverter_fed_from="battery" if inverter is None else inverter.fed_from,
+        loads_fed_from="either" if controller is None else controller.loads_fed_from,
         inverter_off_when_idle=inverter is not None and inverter.off_when_idle,
         backup=None if backup is None else backup.kind,
         backup_transfers=backup is not None and backup.transfer,

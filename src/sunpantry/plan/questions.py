@@ -151,7 +151,7 @@ def setting_of(design: Design, sky: SiteSky, *, demand: Demand | None = None) ->
 
 
 def habits_of(design: Design, demand: Demand, civil: CivilYear) -> Habits:
-    """When the inverter is on without need, and when the second source may run."""
+    """When the inverter is on without need, when the second source may run, what hangs where."""
     inverter_on = None
     if design.inverter is not None:
         inverter_on = _inverter_on(design.inverter, demand, civil)
@@ -160,7 +160,13 @@ def habits_of(design: Design, demand: Demand, civil: CivilYear) -> Habits:
     if backup is not None and backup.quiet_from and backup.quiet_until:
         quiet = window_share(civil, backup.quiet_from, backup.quiet_until)
         allowed = (quiet < 0.5).astype(np.float64)
-    return Habits(inverter_on=inverter_on, backup_allowed=allowed)
+    inverter, controller = design.inverter, design.controller
+    return Habits(
+        inverter_on=inverter_on,
+        backup_allowed=allowed,
+        dc_on_terminals=controller is not None and controller.loads_fed_from == "load output",
+        inverter_on_terminals=inverter is not None and inverter.fed_from == "load output",
+    )
 
 
 def _inverter_on(choice: InverterChoice, demand: Demand, civil: CivilYear) -> FloatArray | None:

@@ -24,6 +24,7 @@ MAINS = "mains"
 # A device that charges straight from a panel does not begin below this share of its
 # charging power (common practice, no source).
 DIRECT_START_SHARE = 0.15
+NO_TERMINALS_A = 1e-9
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,10 +38,22 @@ class Habits:
         ``None``: always on.
     backup_allowed : numpy.ndarray or None, shape (steps_per_year,)
         1 where the second source may run; ``None``: at any hour.
+    dc_on_terminals, inverter_on_terminals : bool
+        The DC loads, or the inverter, hang on the controller's load terminals and not on the
+        battery: within the current that these carry.
     """
 
     inverter_on: FloatArray | None = None
     backup_allowed: FloatArray | None = None
+    dc_on_terminals: bool = False
+    inverter_on_terminals: bool = False
+
+    def fill_columns(self, row: FloatArray, *, terminals_a: float) -> None:
+        """Write what hangs on load terminals into a design row; none carry nothing."""
+        if self.dc_on_terminals or self.inverter_on_terminals:
+            row[at.OUTPUT_A] = max(terminals_a, NO_TERMINALS_A)
+            row[at.OUTPUT_DC] = float(self.dc_on_terminals)
+            row[at.OUTPUT_AC] = float(self.inverter_on_terminals)
 
 
 @dataclass(frozen=True, eq=False)
@@ -151,26 +164,32 @@ def _flexible_row(
         row[at.FLEX_LEVEL] = max(jobs.battery_above, shed_below)
     row[at.FLEX_IS_AC] = 1.0 if load.supply == MAINS else 0.0
     row[at.FLEX_CLASS] = load.importance
+    row[at.FLEX_SURGE_W] = max(load.surge_w - jobs.power_w, 0.0) / efficiency
     if direct:
         row[at.FLEX_LEAST_W] = DIRECT_START_SHARE * row[at.FLEX_W]
     return row
 
 
-def surge_above_mean_w(loads: Sequence[LoadSeries], supply: str) -> FloatArray:
-    """Highest draw of a supply in each step above its mean power there [W].
+def surge_above_mean_w(fed: Sequence[tuple[LoadSeries, float]], steps: int) -> FloatArray:
+    """Highest draw of some loads together in each step above their mean power there [W].
 
     Everything that may be running runs, and the one start with the largest surge falls
-    on top. Jobs that can wait are left out: they run when there is plenty.
+    on top. Jobs that can wait are left out: their start is looked at when they run.
+
+    Parameters
+    ----------
+    fed : sequence of (LoadSeries, float)
+        Loads, with what of the power where it is counted reaches them [-].
+    steps : int
+        In a year.
     """
-    fed = [load for load in loads if load.supply == supply and load.flexible is None]
-    if not fed:
-        return np.zeros(loads[0].power_w.shape) if loads else np.zeros(0)
-    running = sum((load.running * load.peak_w for load in fed), np.zeros(fed[0].power_w.shape))
-    start = np.zeros_like(running)
-    for load in fed:
-        np.maximum(start, load.running * (load.surge_w - load.peak_w), out=start)
-    mean = sum((load.power_w for load in fed), np.zeros_like(running))
-    return np.maximum(running + start - mean, 0.0)
+    above, start = np.zeros(steps), np.zeros(steps)
+    for load, efficiency in fed:
+        if load.flexible is None:
+            above += (load.running * load.peak_w - load.power_w) / efficiency
+            hardest = load.running * ((load.surge_w - load.peak_w) / efficiency)
+            np.maximum(start, hardest, out=start)
+    return np.maximum(above + start, 0.0)
 
 
 def bus_loads(demand: Demand, system: System, habits: Habits) -> BusLoads:
@@ -192,6 +211,7 @@ def bus_loads(demand: Demand, system: System, habits: Habits) -> BusLoads:
     """
     steps = demand.grid.steps_per_year
     table = np.zeros((steps, at.LOAD_COLUMNS))
+    fed: dict[bool, list[tuple[LoadSeries, float]]] = {True: [], False: []}
     queues, arrivals, idle_w = [], [], 0.0
     first = min((load.importance for load in demand.loads), default=0)
     for converter in system.converters:
@@ -203,6 +223,7 @@ def bus_loads(demand: Demand, system: System, habits: Habits) -> BusLoads:
                 "inverter", "none", f"an inverter for {load.name}", "add one, or change its supply"
             )
         efficiency = supply_efficiency(load.supply, system)
+        fed[mains].append((load, efficiency))
         column = (at.L_AC if mains else at.L_DC) + load.importance
         table[:, column] += load.power_w / efficiency
         if load.flexible is not None:
@@ -218,7 +239,10 @@ def bus_loads(demand: Demand, system: System, habits: Habits) -> BusLoads:
             arrivals.append(load.flexible.arrivals_wh / efficiency)
     if system.inverter is not None:
         table[:, at.L_IDLE] = 1.0 if habits.inverter_on is None else habits.inverter_on
-        table[:, at.L_SURGE] = surge_above_mean_w(demand.loads, MAINS)
+        table[:, at.L_SURGE] = surge_above_mean_w(fed[True], steps)
+    for worst in range(at.CLASSES if system.bank is not None else 0):
+        chosen = [one for one in fed[False] if one[0].importance <= worst]
+        table[:, at.L_DC_SURGE + worst] = surge_above_mean_w(chosen, steps)
     table[:, at.L_BACKUP] = 1.0 if habits.backup_allowed is None else habits.backup_allowed
     return BusLoads(
         steps=table,

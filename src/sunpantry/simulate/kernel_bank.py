@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from sunpantry.physics.battery_step import (
     capacity_out_of_reach,
     cold_resistance,
@@ -52,6 +54,69 @@ def most_inner_w(
     """Most that the wells give before the cold's edge or the current limit is reached [W]."""
     most = max((settled - kept_wh) * states[n, at.D_PER_DRAW], 0.0)
     return float(min(most, designs[n, at.MAX_DISCHARGE_A] * open_v))
+
+
+@rare_part
+def dipped_v(
+    designs: FloatArray,
+    states: FloatArray,
+    loads: FloatArray,
+    n: int,
+    row: int,
+    i: int,
+    job_start_w: float,
+    volts: float,
+    amps: float,
+    open_v: float,
+    drained: float,
+) -> float:
+    """The rare part of :func:`lowest_v`."""
+    kind = at.MAY
+    if states[n, at.S_SHED_SHOULD] > 0.0:
+        kind = at.MUST
+    elif states[n, at.S_SHED_MAY] > 0.0:
+        kind = at.SHOULD
+    surge_w = max(loads[row, i, at.L_DC_SURGE + kind], job_start_w)
+    from_v = volts
+    if amps > 0.0:
+        surge_w -= amps * volts
+        from_v = open_v
+    if surge_w <= 0.0 or states[n, at.S_CONNECTED] == 0.0:
+        return volts
+    under = from_v * from_v - 4.0 * designs[n, at.SURGE_OHM] * drained * surge_w
+    return 0.5 * (from_v + math.sqrt(under)) if under > 0.0 else 0.0
+
+
+@part
+def lowest_v(
+    designs: FloatArray,
+    states: FloatArray,
+    loads: FloatArray,
+    n: int,
+    row: int,
+    i: int,
+    job_start_w: float,
+    volts: float,
+    amps: float,
+    open_v: float,
+    drained: float,
+) -> float:
+    """Voltage to which the hardest start on the DC side pulls the bank in a step [V].
+
+    Parameters
+    ----------
+    job_start_w : float
+        Of jobs at work, above their power [W].
+    volts, amps : float
+        At the bank, means of the step [V, A]; a charge current is given up first.
+    open_v : float
+        Open-circuit voltage [V].
+    drained : float
+        Factor on the resistance on discharge [-].
+    """
+    if loads[row, i, at.L_DC_SURGE + at.MAY] + job_start_w <= 0.0:
+        return volts
+    return dipped_v(designs, states, loads, n, row, i, job_start_w, volts, amps, open_v, drained)
 
 
 @rare_part

@@ -101,11 +101,18 @@ def switch(
     n: int,
     y: int,
     volts: float,
+    lowest: float,
     filled: float,
 ) -> None:
-    """Low-voltage disconnects and reconnects, shedding by importance, second source."""
+    """Low-voltage disconnects and reconnects, shedding by importance, second source.
+
+    Parameters
+    ----------
+    volts, lowest : float
+        At the bank in this step, and when the hardest start on the DC side falls in it [V].
+    """
     if states[n, at.S_CONNECTED] > 0.0:
-        if volts < designs[n, at.DISCONNECT_V]:
+        if lowest < designs[n, at.DISCONNECT_V]:
             states[n, at.S_CONNECTED] = 0.0
             totals[n, at.T_TRIPS] += 1.0
     elif volts > designs[n, at.RECONNECT_V]:

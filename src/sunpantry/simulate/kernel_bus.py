@@ -81,6 +81,57 @@ def inverter_load(
     return must, should, may
 
 
+@rare_part
+def within_terminals(
+    designs: FloatArray,
+    loads: FloatArray,
+    n: int,
+    row: int,
+    i: int,
+    open_v: float,
+    dc: Classes,
+    ac: Classes,
+) -> tuple[Classes, Classes]:
+    """Leave classes out, the least important first, until the load terminals carry the rest.
+
+    Only what hangs on them is left out. The hardest start counts: their protection is quick.
+
+    Returns
+    -------
+    dc, ac : tuple of float
+        Wanted by the classes that stay [W].
+    """
+    must, should, may = dc
+    ac_must, ac_should, ac_may = ac
+    limit = designs[n, at.OUTPUT_A] * open_v * (1.0 + WITHIN_LIMIT)
+    for left_out in range(at.CLASSES + 1):
+        if left_out > 0 and designs[n, at.OUTPUT_DC] > 0.0:
+            may = 0.0
+            should = should if left_out < 2 else 0.0
+            must = must if left_out < at.CLASSES else 0.0
+        if left_out > 0 and designs[n, at.OUTPUT_AC] > 0.0:
+            ac_may = 0.0
+            ac_should = ac_should if left_out < 2 else 0.0
+            ac_must = ac_must if left_out < at.CLASSES else 0.0
+        through = 0.0
+        if must + should + may > 0.0:
+            surge = loads[row, i, at.L_DC_SURGE + at.MAY - left_out]
+            through += designs[n, at.OUTPUT_DC] * (must + should + may + surge)
+        through += designs[n, at.OUTPUT_AC] * input_w(designs, n, ac_must + ac_should + ac_may)
+        if through <= limit:
+            break
+    return (must, should, may), (ac_must, ac_should, ac_may)
+
+
+@part
+def input_w(designs: FloatArray, n: int, carried: float) -> float:
+    """What an inverter draws to carry so much; nothing without a load [W]."""
+    if carried <= 0.0:
+        return 0.0
+    square = designs[n, at.INVERTER_K2] * carried * carried
+    return float(designs[n, at.INVERTER_P0] + carried * (1.0 + designs[n, at.INVERTER_K1]) + square)
+
+
 @part
 def switched_on(
     designs: FloatArray,
@@ -109,6 +160,9 @@ def switched_on(
     if ac[0] + ac[1] + ac[2] > 0.0:
         surge_w = loads[row, i, at.L_SURGE]
         ac = inverter_load(designs, n, ac, surge_w, must + should + may, open_v, drained)
+    if designs[n, at.OUTPUT_A] > 0.0:
+        dc, ac = within_terminals(designs, loads, n, row, i, open_v, (must, should, may), ac)
+        must, should, may = dc
     carried = ac[0] + ac[1] + ac[2]
     if carried > 0.0:
         overhead = designs[n, at.INVERTER_P0] + designs[n, at.INVERTER_K2] * carried * carried
@@ -116,6 +170,8 @@ def switched_on(
         overhead = designs[n, at.INVERTER_IDLE_W] * loads[row, i, at.L_IDLE] * on * ac_on
     if designs[n, at.OUTPUT_A_MIN] > 0.0:
         wanted = must + should + may + carried * (1.0 + designs[n, at.INVERTER_K1]) + overhead
+        # what it sees while they run, not their mean
+        wanted += loads[row, i, at.L_DC_SURGE + at.MAY]
         if wanted < designs[n, at.OUTPUT_A_MIN] * open_v:
             return (0.0, 0.0, 0.0), (0.0, 0.0, 0.0), 0.0
     return (must, should, may), ac, overhead

@@ -6,10 +6,15 @@ import math
 
 from sunpantry.physics.compiled import rare_part
 from sunpantry.simulate import layout as at
+from sunpantry.simulate.kernel_bus import surge_trips
 from sunpantry.timegrid import FloatArray
 
 # Of a job's power: a backlog smaller than this is none [h].
 LEAST_BACKLOG_H = 1e-9
+# Carried by the inverter already, what it could carry besides, its own loss without the jobs,
+# all but ``K1`` [W]; what the controller's load terminals carry besides [W]; taken by the other
+# loads on the DC side [W]; open-circuit voltage [V]; factor on the bank's resistance on discharge.
+Room = tuple[float, float, float, float, float, float, float]
 
 
 @rare_part
@@ -77,6 +82,34 @@ def overdue_wh(
     if flexible[row, q, at.FLEX_HOLDS] > 0.0 or late < 0:
         return 0.0
     return float(arrived[row, q, late] - served[n, q])
+
+
+@rare_part
+def drop_overdue(
+    designs: FloatArray,
+    flexible: FloatArray,
+    arrived: FloatArray,
+    served: FloatArray,
+    totals: FloatArray,
+    yearly: FloatArray,
+    traces: FloatArray,
+    n: int,
+    y: int,
+    row: int,
+    q: int,
+    t: int,
+    step_h: float,
+) -> None:
+    """Begin a queue's step: a new day, and jobs whose deadline has passed."""
+    if flexible[row, q, at.FLEX_DAY] > 0.0 and t % round(24.0 / step_h) == 0:
+        served[n, 2 * flexible.shape[1] + q] = 0.0
+    job_w = flexible[row, q, at.FLEX_W]
+    overdue = overdue_wh(flexible, arrived, served, n, row, q, t)
+    if overdue > LEAST_BACKLOG_H * job_w:
+        give_up(
+            designs, flexible, served, totals, yearly, traces, n, y, row, q, t,
+            overdue, overdue / job_w, step_h,
+        )  # fmt: skip
 
 
 @rare_part
@@ -186,6 +219,39 @@ def within_bus_w(
 
 
 @rare_part
+def ceiling_w(
+    designs: FloatArray,
+    flexible: FloatArray,
+    n: int,
+    row: int,
+    q: int,
+    left_w: float,
+    carried_w: float,
+    room_w: float,
+    overhead: float,
+    output_w: float,
+    dc_w: float,
+    open_v: float,
+    drained: float,
+) -> float:
+    """What there is for a queue: at the bus, in the inverter, at the load terminals [W].
+
+    Nothing where its start would pull the battery below the inverter's cut-off.
+    """
+    start_w = flexible[row, q, at.FLEX_SURGE_W]
+    if flexible[row, q, at.FLEX_IS_AC] == 0.0:
+        if designs[n, at.OUTPUT_DC] > 0.0:
+            return float(min(left_w, output_w - start_w))
+        return left_w
+    running_w = carried_w + flexible[row, q, at.FLEX_W] + dc_w
+    if start_w > 0.0 and surge_trips(designs, n, running_w, start_w, open_v, drained):
+        return 0.0
+    if designs[n, at.OUTPUT_AC] > 0.0:
+        left_w = min(left_w, output_w)
+    return float(min(room_w, within_bus_w(designs, n, left_w, carried_w, overhead)))
+
+
+@rare_part
 def run_flexible(
     designs: FloatArray,
     flexible: FloatArray,
@@ -201,11 +267,9 @@ def run_flexible(
     filled: float,
     surplus_w: float,
     spare_w: float,
-    carried_w: float,
-    room_w: float,
-    overhead: float,
+    room: Room,
     step_h: float,
-) -> tuple[float, float]:
+) -> tuple[float, float, float]:
     """Run what can wait, if its rule lets it, and drop jobs whose deadline has passed.
 
     A queue with a store is a tank: what waits is the room in it, and a draw that finds it
@@ -217,19 +281,18 @@ def run_flexible(
         Sun left over when every other load is served [W].
     spare_w : float
         Surplus and what the bank could add [W]; 0 while the loads are disconnected.
-    carried_w : float
-        Carried by the inverter already [W].
-    room_w : float
-        What it could carry besides [W].
-    overhead : float
-        Its own loss without the jobs, all but ``K1`` [W].
+    room : tuple of float
+        What stands in the way of jobs, see :data:`Room`.
 
     Returns
     -------
     bus_w, delivered_w : float
         At the battery bus, and at the loads' own supply [W].
+    start_w : float
+        Hardest start among those that run on the DC side, above its power [W].
     """
-    bus, delivered = 0.0, 0.0
+    carried_w, room_w, overhead, output_w, dc_w, open_v, drained = room
+    bus, delivered, start_w = 0.0, 0.0, 0.0
     for q in range(flexible.shape[1]):
         job_w = flexible[row, q, at.FLEX_W]
         if job_w <= 0.0:
@@ -237,26 +300,26 @@ def run_flexible(
         kind = int(flexible[row, q, at.FLEX_CLASS])
         new_wh = arrived[row, q, t] - (arrived[row, q, t - 1] if t > 0 else 0.0)
         yearly[n, y, at.Y_ASKED + kind] += new_wh
-        if flexible[row, q, at.FLEX_DAY] > 0.0 and t % round(24.0 / step_h) == 0:
-            served[n, 2 * flexible.shape[1] + q] = 0.0
-        overdue = overdue_wh(flexible, arrived, served, n, row, q, t)
-        if overdue > LEAST_BACKLOG_H * job_w:
-            give_up(
-                designs, flexible, served, totals, yearly, traces, n, y, row, q, t,
-                overdue, overdue / job_w, step_h,
-            )  # fmt: skip
-        ceiling = (surplus_w if flexible[row, q, at.FLEX_LEVEL] > 1.0 else spare_w) - bus
-        on_ac = flexible[row, q, at.FLEX_IS_AC] > 0.0
-        if on_ac:
-            ceiling = min(room_w, within_bus_w(designs, n, ceiling, carried_w, overhead))
+        drop_overdue(
+            designs, flexible, arrived, served, totals, yearly, traces, n, y, row, q, t, step_h
+        )
+        left_w = (surplus_w if flexible[row, q, at.FLEX_LEVEL] > 1.0 else spare_w) - bus
+        ceiling = ceiling_w(
+            designs, flexible, n, row, q, left_w, carried_w, room_w, overhead, output_w,
+            dc_w, open_v, drained,
+        )  # fmt: skip
         backlog_wh = arrived[row, q, t] - served[n, q]
         power = power_now(flexible, served, n, row, q, backlog_wh, filled, ceiling, step_h)
         if power > 0.0:
             lost = 0.0
-            if on_ac:
+            if flexible[row, q, at.FLEX_IS_AC] > 0.0:
                 lost = added_loss_w(designs, n, power, carried_w, overhead)
                 room_w -= power
                 carried_w += power
+                output_w -= designs[n, at.OUTPUT_AC] * (power + lost)
+            else:
+                output_w -= designs[n, at.OUTPUT_DC] * power
+                start_w = max(start_w, flexible[row, q, at.FLEX_SURGE_W])
             note_work(flexible, served, totals, n, row, q, power, lost, step_h)
             bus += power + lost
             delivered += power
@@ -267,4 +330,4 @@ def run_flexible(
                 designs, flexible, served, totals, yearly, traces, n, y, row, q, t,
                 over, min(over / new_wh, 1.0) * step_h, step_h,
             )  # fmt: skip
-    return bus, delivered
+    return bus, delivered, start_w

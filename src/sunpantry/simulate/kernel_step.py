@@ -12,17 +12,19 @@ from __future__ import annotations
 from sunpantry.physics.compiled import part, rare_part
 from sunpantry.simulate import layout as at
 from sunpantry.simulate.kernel_array import supplied
-from sunpantry.simulate.kernel_bank import bank_now, drawn, most_inner_w, settle
+from sunpantry.simulate.kernel_bank import bank_now, drawn, lowest_v, most_inner_w, settle
 from sunpantry.simulate.kernel_book import (
     note_details,
     note_level,
     note_service,
     switch,
 )
-from sunpantry.simulate.kernel_bus import Classes, note_gathered, switched_on, transferred
+from sunpantry.simulate.kernel_bus import Classes, input_w, note_gathered, switched_on, transferred
 from sunpantry.simulate.kernel_charge import charge
 from sunpantry.simulate.kernel_flexible import run_flexible
 from sunpantry.timegrid import FloatArray
+
+NO_LIMIT_W = 1e30
 
 
 @rare_part
@@ -45,30 +47,37 @@ def asked_to_wait(
     kept_wh: float,
     open_v: float,
     drained: float,
+    dc: Classes,
     ac: Classes,
     overhead: float,
     step_h: float,
-) -> tuple[float, float]:
+) -> tuple[float, float, float]:
     """Run the loads that can wait, from the surplus and what the bank could add.
 
     Returns
     -------
     bus_w, delivered_w : float
         At the battery bus, and at the loads' own supply [W].
+    start_w : float
+        Hardest start among those on the DC side, above its power [W].
     """
     most_w = most_inner_w(designs, states, n, settled, kept_wh, open_v)
     ohm = designs[n, at.DISCHARGE_OHM] * drained
     amps = min(most_w / open_v, 0.5 * open_v / ohm)
     bank_w = amps * (open_v - amps * ohm)
     on = states[n, at.S_CONNECTED]
-    carried_w = ac[0] + ac[1] + ac[2]
-    room_w = 0.0
+    carried_w, dc_w = ac[0] + ac[1] + ac[2], dc[0] + dc[1] + dc[2]
+    room_w, output_w = 0.0, NO_LIMIT_W
+    if designs[n, at.OUTPUT_A] > 0.0:
+        output_w = designs[n, at.OUTPUT_A] * open_v - designs[n, at.OUTPUT_DC] * dc_w
+        output_w -= designs[n, at.OUTPUT_AC] * input_w(designs, n, carried_w)
     on_mains = states[n, at.S_BACKUP] * designs[n, at.TRANSFER]
     if states[n, at.S_INVERTER_OUT] + on_mains == 0.0:
         room_w = designs[n, at.INVERTER_W] - carried_w
     return run_flexible(
         designs, flexible, arrived, served, totals, yearly, traces, n, y, row, t, filled,
-        surplus_w * on, (surplus_w + bank_w) * on, carried_w, room_w, overhead, step_h,
+        surplus_w * on, (surplus_w + bank_w) * on,
+        (carried_w, room_w, overhead, output_w, dc_w, open_v, drained), step_h,
     )  # fmt: skip
 
 
@@ -171,6 +180,7 @@ def keep_books(
     filled: float,
     got: Classes,
     flow: tuple[float, float, float, float, float],
+    lowest: float,
     step_h: float,
 ) -> None:
     """Look at the end of a step: shortages, switches, extremes, and details where wanted.
@@ -183,8 +193,9 @@ def keep_books(
         Delivered to each class [W].
     flow : tuple of float
         Gathered, offered, delivered [W], volts [V], amps [A].
+    lowest : float
+        Voltage when the hardest start falls in the step [V].
     """
-    volts = flow[3]
     asked = (
         loads[row, i, at.L_DC] + loads[row, i, at.L_AC],
         loads[row, i, at.L_DC + 1] + loads[row, i, at.L_AC + 1],
@@ -194,9 +205,9 @@ def keep_books(
     if (
         states[n, at.S_CALM] == 0.0
         or filled < states[n, at.D_CALM_ABOVE]
-        or volts < states[n, at.D_CALM_V]
+        or lowest < states[n, at.D_CALM_V]
     ):
-        switch(designs, states, totals, yearly, n, y, volts, filled)
+        switch(designs, states, totals, yearly, n, y, flow[3], lowest, filled)
     note_level(states, totals, n, t, filled, step_h)
     if designs[n, at.TRACE] >= 0.0:
         note_details(
@@ -255,28 +266,28 @@ def step(
     battery_side = supply
     supply += second_source(designs, states, yearly, loads, n, y, row, i, step_h)
     settled = designs[n, at.KEEP] * available + designs[n, at.REFILL] * whole
-    flexible_w, waited_w = 0.0, 0.0
+    flexible_w, waited_w, start_w = 0.0, 0.0, 0.0
     if flexible.shape[1] > 0:
-        flexible_w, waited_w = asked_to_wait(
+        flexible_w, waited_w, start_w = asked_to_wait(
             designs, states, flexible, arrived, served, totals, yearly, traces, n, y, row, t,
-            filled, supply - used, settled, kept_wh, open_v, drained, ac, overhead, step_h,
+            filled, supply - used, settled, kept_wh, open_v, drained, dc, ac, overhead, step_h,
         )  # fmt: skip
-        used += flexible_w
+    used += flexible_w
     taken, inner, used, own_w, inverter_w, volts, amps, got = exchange(
         designs, states, totals, n, supply, used, flexible_w, own_w, overhead, dc, ac,
         whole, settled, kept_wh, open_v, cold, drained, target_v, ohm_in, cell_c, step_h,
     )  # fmt: skip
     if designs[n, at.TRANSFER] > 0.0:
         got = transferred(designs, totals, yearly, loads, n, y, row, i, got, step_h)
-    gathered = note_gathered(
-        states, totals, n, battery_side, supply - battery_side, used + taken, step_h
-    )
+    brought = supply - battery_side
+    gathered = note_gathered(states, totals, n, battery_side, brought, used + taken, step_h)
     totals[n, at.T_OFFERED] += offered * step_h
     totals[n, at.T_OWN] += own_w * step_h
     totals[n, at.T_INVERTER] += inverter_w * step_h
     filled = settle(designs, states, totals, n, settled, whole, inner, step_h)
+    lowest = lowest_v(designs, states, loads, n, row, i, start_w, volts, amps, open_v, drained)
     flow = (gathered, offered, got[0] + got[1] + got[2] + waited_w, volts, amps)
     keep_books(
         designs, states, totals, yearly, monthly, traces, loads, n, y, t, row, i, month,
-        filled, got, flow, step_h,
+        filled, got, flow, lowest, step_h,
     )  # fmt: skip

@@ -69,7 +69,10 @@ DRAIN = 58  # resistance on discharge grows as the bank empties: Shepherd M and 
 DRAIN_REACH = 59
 BMS = 60  # 1: cuts off whole classes of loads at MAX_DISCHARGE_A, not a share of them
 MAX_CHARGE_C = 61
-DESIGN_COLUMNS = 62
+OUTPUT_A = 62  # the load terminals carry this much [A], 0: nothing hangs on them
+OUTPUT_DC = 63  # 1: the DC loads hang on the load terminals
+OUTPUT_AC = 64  # 1: so does the inverter
+DESIGN_COLUMNS = 65
 
 # --- what is asked in a step: columns of `loads[load set, step, ...]` ------------------------
 L_DC = 0  # + class [W at the battery bus]
@@ -77,7 +80,10 @@ L_AC = 3  # + class [W at the inverter's output]
 L_IDLE = 6  # 1: the inverter is switched on even without a load
 L_SURGE = 7  # starting surge on the AC side above the mean power [W]
 L_BACKUP = 8  # 1: the second source may run
-LOAD_COLUMNS = 9
+# Highest draw on the DC side above its mean power, the hardest start on top, if the classes
+# up to this one are on: + class [W at the battery bus]
+L_DC_SURGE = 9
+LOAD_COLUMNS = 12
 
 # How far above the switching-off level a shed class comes back [-].
 SHED_HYSTERESIS = 0.10
@@ -130,7 +136,8 @@ FLEX_LEAST_W = 5  # it does not start below this power
 FLEX_HOLDS = 6  # a store: what is wanted beyond this is lost [Wh], 0: jobs with a deadline
 FLEX_DAY = 7  # most it may do in a day [Wh], 0: no limit
 FLEX_START = 8  # waiting when the run begins [Wh]
-FLEX_COLUMNS = 9
+FLEX_SURGE_W = 9  # its start draws this much above its power [W]
+FLEX_COLUMNS = 10
 
 # --- results -----------------------------------------------------------------------------
 MUST, SHOULD, MAY = 0, 1, 2

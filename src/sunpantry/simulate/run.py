@@ -107,6 +107,8 @@ class Rows:
                 bank_v=system.bank_v,
                 model=model,
             )
+            terminals_a = system.controller.load_output_a * system.controller_count
+            setting.habits.fill_columns(row, terminals_a=terminals_a)
         elif system.arrays:
             panels = sum(array.count for array in system.arrays)
             regulated_columns(row, system.arrays[0].panel, model, panels=panels)
