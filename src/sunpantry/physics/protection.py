@@ -16,6 +16,7 @@ from __future__ import annotations
 from typing import Literal
 
 from sunpantry.errors import InputError
+from sunpantry.phrases import phrase
 
 Device = Literal["gG", "gPV", "tube", "blade", "maxi", "midi", "mega", "breaker"]
 
@@ -31,18 +32,18 @@ RATINGS_A: dict[Device, tuple[float, ...]] = {
 }
 # Colours of blade fuses, ISO 8820-3.
 BLADE_COLOURS = {
-    2.0: "grey",
-    3.0: "violet",
-    4.0: "pink",
-    5.0: "tan",
-    7.5: "brown",
-    10.0: "red",
-    15.0: "blue",
-    20.0: "yellow",
-    25.0: "white",
-    30.0: "green",
-    35.0: "blue-green",
-    40.0: "amber",
+    2.0: phrase("grey"),
+    3.0: phrase("violet"),
+    4.0: phrase("pink"),
+    5.0: phrase("tan"),
+    7.5: phrase("brown"),
+    10.0: phrase("red"),
+    15.0: phrase("blue"),
+    20.0: phrase("yellow"),
+    25.0: phrase("white"),
+    30.0: phrase("green"),
+    35.0: phrase("blue-green"),
+    40.0: phrase("amber"),
 }
 # Rated DC voltage [V] and breaking capacity [A] usual for each kind. The bolted and gG
 # values vary with the make: common practice, no source.

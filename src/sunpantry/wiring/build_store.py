@@ -186,7 +186,7 @@ def _join(
         _main_fuse(draft, cable, outward=way.outward)
         _switches(draft, cable, way)
         return
-    bus = draft.part("bus", "Busbars", DC_POLES)
+    bus = draft.part("bus", phrase("Busbars"), DC_POLES)
     main = draft.cable(
         "main", "main", phrase("Battery to busbars"), port, bus.port(), length_m=run_m, duty=whole
     )

@@ -16,11 +16,11 @@ from sunpantry.wiring.protect import Protection
 ALLOWANCE = 1.10  # ends, bends and a mistake (common practice, no source)
 # Colours sold for small direct-current systems, and IEC 60445 for the mains.
 COLOURS: dict[Polarity, str] = {
-    "+": "red",
-    "−": "black",
-    "L": "brown",
-    "N": "blue",
-    "PE": "green-yellow",
+    "+": phrase("red"),
+    "−": phrase("black"),
+    "L": phrase("brown"),
+    "N": phrase("blue"),
+    "PE": phrase("green-yellow"),
 }
 _SORT: dict[str, str] = {
     "solar": phrase("solar cable"),
@@ -126,7 +126,7 @@ def _cables(inputs: WiringInputs, runs: Sequence[Run]) -> list[Material]:
     links = [run for run in runs if run.cable.role in ("battery", "main", "controller")]
     if bank is not None and bank.series > 1 and links:
         run = next((one for one in links if one.cable.role == "battery"), links[0])
-        key = (_SORT[run.insulation], run.size_mm2, run.size_label, "black")
+        key = (_SORT[run.insulation], run.size_mm2, run.size_label, COLOURS["−"])
         metres[key] += 0.3 * (bank.series - 1) * bank.parallel * run.conductors
         used[key].append(phrase("between batteries"))
     lines = []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -67,17 +68,27 @@ class WiringPlan:
     energy_price: float = 0.0
     currency: str = "EUR"
 
-    def diagram(self, name: str) -> Drawing:
-        """Circuit diagram with standard symbols; ``name`` is that of the design."""
+    def diagram(self, name: str, voice: Callable[[str], str] = str) -> Drawing:
+        """Circuit diagram with standard symbols.
+
+        Parameters
+        ----------
+        name : str
+            Of the design.
+        voice : callable
+            Says a phrase in the language and with the numbers of the reader.
+        """
         from sunpantry.wiring.drawing import circuit_diagram
 
-        return circuit_diagram(self.circuit, self.runs, self.protections, name=name)
+        return circuit_diagram(self.circuit, self.runs, self.protections, name=name, voice=voice)
 
-    def picture(self, name: str) -> Drawing:
-        """Plain picture of what goes where; ``name`` is that of the design."""
+    def picture(self, name: str, voice: Callable[[str], str] = str) -> Drawing:
+        """Plain picture of what goes where; parameters as of :meth:`diagram`."""
         from sunpantry.wiring.drawing import plain_picture
 
-        return plain_picture(self.circuit, self.runs, self.protections, name=name, steps=self.steps)
+        return plain_picture(
+            self.circuit, self.runs, self.protections, name=name, steps=self.steps, voice=voice
+        )
 
     @cached_property
     def material_price(self) -> float:

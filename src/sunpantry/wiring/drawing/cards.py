@@ -5,6 +5,7 @@ Used by the plain picture, which shows no symbols that have to be learnt.
 
 from __future__ import annotations
 
+from sunpantry.phrases import phrase
 from sunpantry.physics.protection import BLADE_COLOURS
 from sunpantry.wiring.drawing import symbols
 from sunpantry.wiring.drawing.rows import View
@@ -24,7 +25,9 @@ CASE = "#f4f1ea"
 def say_cable(view: View, cable: Cable) -> str:
     """A cable in words: identity, size, colours, length."""
     run = view.runs[cable.id]
-    return f"{cable.id}: {run.label}, {cable.length_m:g} m"
+    return phrase(
+        "{id}: {label}, {length_m:g} m", id=cable.id, label=run.label, length_m=cable.length_m
+    )
 
 
 def say_device(view: View, device: Device) -> str:
@@ -32,16 +35,22 @@ def say_device(view: View, device: Device) -> str:
     found = view.protections[device.id]
     names = {
         "fuse": "fuse",
-        "isolator": "DC switch",
-        "disconnect": "low-voltage disconnect",
-        "residual_breaker": "RCD breaker",
+        "isolator": phrase("DC switch"),
+        "disconnect": phrase("low-voltage disconnect"),
+        "residual_breaker": phrase("RCD breaker"),
     }
     colour = (
-        f" ({BLADE_COLOURS[found.rating_a]})"
+        phrase(" ({colour})", colour=BLADE_COLOURS[found.rating_a])
         if found.kind == "blade" and (found.rating_a in BLADE_COLOURS)
         else ""
     )
-    return f"{device.id}: {names[device.kind]} {found.label}{colour}"
+    return phrase(
+        "{id}: {device} {label}{colour}",
+        id=device.id,
+        device=names[device.kind],
+        label=found.label,
+        colour=colour,
+    )
 
 
 def panels(sheet: Sheet, x: float, y: float, *, rows: int, across: int, owner: str) -> float:
@@ -194,7 +203,14 @@ def load_row(
     y: float,
 ) -> None:
     """Draw one row of a list: fuse, cable, the thing and its name, around ``y``."""
-    sheet.group(f"{part.id}, {part.name}: {view.cable_label(cable)}")
+    sheet.group(
+        phrase(
+            "{id}, {name}: {cable}",
+            id=part.id,
+            name=part.name,
+            cable=view.cable_label(cable),
+        )
+    )
     end = left + 196.0
     poles = [terminal.polarity for terminal in cable.start]
     spread = (-4.0, 4.0) if len(poles) == 2 else (-6.0, 0.0, 6.0)
@@ -215,7 +231,9 @@ def load_row(
         sheet.outline(end, y - 16, end + 34, y + 16, what="icon", owner=part.id, fill=CASE)
         symbols.conversion_mark(sheet, end + 17, y)
     x = end + 42.0
-    name = wrap(f"{part.id} {part.name}", SIZE, right - x, lines=2, bold=True)
+    name = wrap(
+        phrase("{id} {name}", id=part.id, name=part.name), SIZE, right - x, lines=2, bold=True
+    )
     below = sheet.lines(
         x,
         y - 4 if len(name) == 1 else y - 11,

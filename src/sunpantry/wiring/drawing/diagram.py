@@ -9,9 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from sunpantry.phrases import phrase
 from sunpantry.wiring.cables import Run
 from sunpantry.wiring.drawing import symbols
 from sunpantry.wiring.drawing.finished import Drawing, describe
+from sunpantry.wiring.drawing.notes import diagram_notes, key_of
 from sunpantry.wiring.drawing.outward import (
     BOX,
     FAN,
@@ -31,8 +33,8 @@ from sunpantry.wiring.drawing.rows import (
 )
 from sunpantry.wiring.drawing.sheet import SOFT, Sheet
 from sunpantry.wiring.drawing.sources import DC, MARGIN, ROW, Group, Sources, groups_of
-from sunpantry.wiring.drawing.text import text_width, wrap
-from sunpantry.wiring.graph import Cable, Circuit, Part, Polarity
+from sunpantry.wiring.drawing.text import Voice, speaking, text_width, wrap
+from sunpantry.wiring.graph import Cable, Circuit, Part
 from sunpantry.wiring.protect import Protection
 
 TOP = 56.0
@@ -40,7 +42,12 @@ CROSSING = 12.0  # between a joint on a bar and a crossing of it
 
 
 def circuit_diagram(
-    circuit: Circuit, runs: Iterable[Run], protections: Iterable[Protection], *, name: str
+    circuit: Circuit,
+    runs: Iterable[Run],
+    protections: Iterable[Protection],
+    *,
+    name: str,
+    voice: Voice = str,
 ) -> Drawing:
     """Draw the circuit with standard symbols.
 
@@ -50,6 +57,8 @@ def circuit_diagram(
         A circuit with its sizes, from :func:`sunpantry.wiring.wire`.
     name : str
         Name of the design, for the title.
+    voice : callable
+        Says a phrase in the language and with the numbers of the reader.
 
     Returns
     -------
@@ -59,8 +68,11 @@ def circuit_diagram(
     """
     view = View.of(circuit, runs, protections)
     diagram = _Diagram(view)
-    diagram.draw(name)
-    return Drawing(diagram.sheet, f"Circuit diagram of {name}", describe(view))
+    with speaking(voice):
+        diagram.draw(name)
+    return Drawing(
+        diagram.sheet, phrase("Circuit diagram of {name}", name=name), describe(view), voice
+    )
 
 
 @dataclass
@@ -73,7 +85,10 @@ class _Diagram:
         self.outward = Outward(self.sheet, self.view)
         self.controllers = circuit.of_kind("controller")
         self.batteries = circuit.of_kind("battery")
-        self.groups = groups_of(self.view)
+        pumps = {cable.id for cable in circuit.direct_pumps()}
+        found = groups_of(self.view)
+        self.islands = [one for one in found if any(c.id in pumps for c in one.away)]
+        self.groups = [one for one in found if one not in self.islands]
         self.sources = Sources(self.sheet, self.view)
         self.feeds = self._feeds()
         self.bus = next(iter(circuit.of_kind("bus")), None)
@@ -158,6 +173,11 @@ class _Diagram:
                 for group in self.groups
                 for cable in group.away
             ]
+        starts += [
+            (cable, self.sources.start_of(group), False)
+            for group in self.islands
+            for cable in group.away
+        ]
         boxed = [
             x + (30.0 if plain else needed_width(view, cable))
             for cable, x, plain in starts
@@ -177,11 +197,19 @@ class _Diagram:
     def draw(self, name: str) -> None:
         """Draw everything, then the title and the key below."""
         words = wrap(
-            f"Circuit diagram: {name}", 15.0, max(self.outward.load_x, 420.0), lines=1, bold=True
+            phrase("Circuit diagram: {name}", name=name),
+            15.0,
+            max(self.outward.load_x, 420.0),
+            lines=1,
+            bold=True,
         )
         self.sheet.lines(MARGIN, 30.0, words, size=15.0, bold=True)
         self.sheet.text(
-            MARGIN, 46.0, "Copper cables; lengths are one way.", size=LABEL_SIZE - 1, colour=SOFT
+            MARGIN,
+            46.0,
+            phrase("Copper cables; lengths are one way."),
+            size=LABEL_SIZE - 1,
+            colour=SOFT,
         )
         self.trunk = Bars(DC, self.trunk_x, solid=False, owner="trunk")
         if self.bus is not None:
@@ -196,6 +224,8 @@ class _Diagram:
             left = self._draw_bank(left)
         right = self._draw_feeds(right)
         self.trunk.draw(self.sheet)
+        for group in self.islands:
+            left = right = self._draw_direct_group(group, max(left, right) + 10.0)
         self._draw_key(max(left, right) + 26.0)
 
     def _draw_controllers(self) -> tuple[float, float]:
@@ -227,7 +257,9 @@ class _Diagram:
         battery_y = y + max(ROW, self.trunk.above + symbols.HALF + 8.0)
         charge = [one for one in self.view.children(part) if one.role == "controller"]
         lower = battery_y + symbols.HALF + 16.0 if charge else None
-        self.sheet.group(f"{part.id}, {part.name}: {part.detail}")
+        self.sheet.group(
+            phrase("{id}, {name}: {detail}", id=part.id, name=part.name, detail=part.detail)
+        )
         bottom = draw_box(self.sheet, part, left=self.box_x, y=y, bottom=lower)
         draw_port(self.sheet, part.port("PV"), x=self.box_x, y=y, side="left", numbered=True)
         if part.port("LOAD"):
@@ -348,27 +380,14 @@ class _Diagram:
         """Say what the lines mean, and which loads are not supplied."""
         x, y = MARGIN, top
         limit = max(self.sheet.right, 420.0)
-        mains = any(cable.is_mains for cable in self.view.circuit.cables)
-        earthed = bool(self.view.circuit.of_kind("earth"))
-        entries: list[tuple[Polarity, str]] = [("+", "plus (thick)"), ("−", "minus (thin)")]
-        if mains:
-            entries += [("L", "mains line (thick)"), ("N", "mains neutral (thin)")]
-        if mains or earthed:
-            entries.append(("PE", "protective earth (dashed)"))
-        for pole, words in entries:
+        for pole, words in key_of(self.view):
             wide = 34.0 + text_width(words, LABEL_SIZE - 1) + 18.0
             if x + wide > limit:
                 x, y = MARGIN, y + 18.0
             self.sheet.wire(pole, ((x, y - 3.5), (x + 28.0, y - 3.5)), of="key")
             self.sheet.text(x + 34.0, y, words, size=LABEL_SIZE - 1, owner="key")
             x += wide
-        notes = ["A ring joins conductors; a small bridge crosses without joining."]
-        if self.controllers:
-            notes.append(
-                "Numbers at the controller are the usual order of its terminals, left to right: "
-                "compare with yours."
-            )
-        notes += [f"Not supplied: {load}: {why}." for load, why in self.view.circuit.unfed]
+        notes = diagram_notes(self.view, ordered=bool(self.controllers))
         for note in notes:
             for line in wrap(note, LABEL_SIZE - 1, limit - MARGIN, lines=3):
                 y += 15.0

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from sunpantry.phrases import joined, phrase
 from sunpantry.wiring.drawing.rows import View
 from sunpantry.wiring.drawing.sheet import Sheet
+from sunpantry.wiring.drawing.text import Voice
 
 
 @dataclass(frozen=True)
@@ -15,6 +17,7 @@ class Drawing:
     sheet: Sheet
     title: str
     description: str
+    voice: Voice = str
 
     @property
     def is_wide(self) -> bool:
@@ -24,7 +27,9 @@ class Drawing:
     @property
     def svg(self) -> str:
         """The drawing as SVG text."""
-        return self.sheet.svg(title=self.title, description=self.description)
+        return self.sheet.svg(
+            title=self.voice(self.title), description=self.voice(self.description)
+        )
 
 
 def describe(view: View) -> str:
@@ -32,12 +37,27 @@ def describe(view: View) -> str:
     by_id = view.circuit.by_id
     sentences = []
     for cable in view.circuit.cables:
-        devices = "".join(
-            f", with {view.protections[device.id].name} {view.device_label(device)} {device.place}"
-            for device in view.circuit.devices_in(cable.id)
+        devices = joined(
+            (
+                phrase(
+                    ", with {name} {device} {place}",
+                    name=view.protections[device.id].name,
+                    device=view.device_label(device),
+                    place=device.place,
+                )
+                for device in view.circuit.devices_in(cable.id)
+            ),
+            "",
         )
         sentences.append(
-            f"{view.cable_label(cable)}, from {by_id[cable.start_part].name} "
-            f"({cable.start_part}) to {by_id[cable.end_part].name} ({cable.end_part}){devices}."
+            phrase(
+                "{cable}, from {start} ({start_id}) to {end} ({end_id}){devices}.",
+                cable=view.cable_label(cable),
+                start=by_id[cable.start_part].name,
+                start_id=cable.start_part,
+                end=by_id[cable.end_part].name,
+                end_id=cable.end_part,
+                devices=devices,
+            )
         )
-    return " ".join(sentences)
+    return joined(sentences, " ")

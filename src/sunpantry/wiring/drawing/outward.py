@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from sunpantry.phrases import phrase
 from sunpantry.wiring.drawing import symbols
 from sunpantry.wiring.drawing.rows import (
     ABOVE,
@@ -38,8 +39,14 @@ _SYMBOL = {
 
 def heading(part: Part) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Name and details of a boxed part, broken to the width of its box."""
-    many = f"{part.count} × " if part.count > 1 else ""
-    name = wrap(f"{part.id} {many}{part.name}", LABEL_SIZE, BOX - 14, lines=3, bold=True)
+    many = phrase("{count} × ", count=part.count) if part.count > 1 else ""
+    name = wrap(
+        phrase("{id} {many}{name}", id=part.id, many=many, name=part.name),
+        LABEL_SIZE,
+        BOX - 14,
+        lines=3,
+        bold=True,
+    )
     return name, wrap(part.detail, LABEL_SIZE - 1, BOX - 14, lines=2)
 
 
@@ -98,7 +105,11 @@ def draw_terminal(
 ) -> None:
     """Draw a terminal on the edge of a box, its name inside."""
     sheet.circle(x, y, 3.0)
-    words = f"{terminal.number} {terminal.name}" if numbered else terminal.name
+    words = (
+        phrase("{number} {name}", number=terminal.number, name=terminal.name)
+        if numbered
+        else terminal.name
+    )
     anchor, shift = ("start", 6.0) if side == "left" else ("end", -6.0)
     sheet.text(x + shift, y + 3.4, words, size=9.5, anchor=anchor, owner=terminal.part)
 
@@ -213,7 +224,9 @@ class Outward:
 
     def _draw_load(self, part: Part, cable: Cable, y: float) -> float:
         x = self.load_x
-        self.sheet.group(f"{part.id}, {part.name}: {part.detail}")
+        self.sheet.group(
+            phrase("{id}, {name}: {detail}", id=part.id, name=part.name, detail=part.detail)
+        )
         symbols.load(self.sheet, x, y, part.symbol, owner=part.id)
         if part.symbol in ("light", "motor"):
             middle = x + symbols.LOAD_WIDE / 2
@@ -222,7 +235,9 @@ class Outward:
                 self.sheet.wire(
                     pole, ((x, y + down), (middle, y + down), (middle, stop)), of=part.id
                 )
-        name = wrap(f"{part.id} {part.name}", LABEL_SIZE, LOAD_TEXT, bold=True)
+        name = wrap(
+            phrase("{id} {name}", id=part.id, name=part.name), LABEL_SIZE, LOAD_TEXT, bold=True
+        )
         text_x = x + symbols.LOAD_WIDE + 8.0
         below = self.sheet.lines(
             text_x,
@@ -256,7 +271,9 @@ class Outward:
         return bottom
 
     def _draw_through(self, part: Part, cable: Cable, left: float, y: float) -> float:
-        self.sheet.group(f"{part.id}, {part.name}: {part.detail}")
+        self.sheet.group(
+            phrase("{id}, {name}: {detail}", id=part.id, name=part.name, detail=part.detail)
+        )
         others = self._other_sources(part)
         other_y = y + 2.0 * symbols.HALF + 46.0 + EARTH_HIGH + (_SUPPLY_HIGH if others else 0.0)
         bottom = other_y + symbols.HALF + 14.0 if others else None
@@ -285,7 +302,9 @@ class Outward:
         """Draw another source and its cable to the switch at ``left``, below what comes first."""
         part = self.view.circuit.by_id[cable.start_part]
         box_left = left - needed_width(self.view, cable) - BOX
-        self.sheet.group(f"{part.id}, {part.name}: {part.detail}")
+        self.sheet.group(
+            phrase("{id}, {name}: {detail}", id=part.id, name=part.name, detail=part.detail)
+        )
         draw_box(self.sheet, part, left=box_left, y=y)
         draw_port(self.sheet, cable.start, x=box_left + BOX, y=y, side="right")
         self.sheet.end()

@@ -10,10 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
+from sunpantry.phrases import phrase
 from sunpantry.wiring.cables import Run
 from sunpantry.wiring.drawing import cards
 from sunpantry.wiring.drawing.cards import LEAD, SIZE, SMALL
 from sunpantry.wiring.drawing.finished import Drawing, describe
+from sunpantry.wiring.drawing.notes import picture_notes
 from sunpantry.wiring.drawing.picture_store import (
     AXIS,
     CASE_LEFT,
@@ -31,7 +33,7 @@ from sunpantry.wiring.drawing.picture_store import (
 from sunpantry.wiring.drawing.right_column import Leaving, RightColumn
 from sunpantry.wiring.drawing.rows import View
 from sunpantry.wiring.drawing.sheet import SOFT, Sheet
-from sunpantry.wiring.drawing.text import wrap
+from sunpantry.wiring.drawing.text import Voice, speaking, wrap
 from sunpantry.wiring.graph import Cable, Circuit, Part, Polarity
 from sunpantry.wiring.protect import Protection
 
@@ -45,6 +47,7 @@ def plain_picture(
     *,
     name: str,
     steps: Sequence[str] = (),
+    voice: Voice = str,
 ) -> Drawing:
     """Draw what goes where for people who do not read circuit symbols.
 
@@ -56,6 +59,8 @@ def plain_picture(
         Name of the design, for the title.
     steps : sequence of str
         Order of connection, printed beside the picture.
+    voice : callable
+        Says a phrase in the language and with the numbers of the reader.
 
     Returns
     -------
@@ -63,8 +68,11 @@ def plain_picture(
         In upright format, for a page or a telephone.
     """
     picture = _Picture(View.of(circuit, runs, protections))
-    picture.draw(name, steps)
-    return Drawing(picture.sheet, f"What goes where: {name}", describe(picture.view))
+    with speaking(voice):
+        picture.draw(name, steps)
+    return Drawing(
+        picture.sheet, phrase("What goes where: {name}", name=name), describe(picture.view), voice
+    )
 
 
 @dataclass
@@ -79,7 +87,9 @@ class _Picture:
 
     def draw(self, name: str, steps: Sequence[str]) -> None:
         """Draw everything."""
-        title = wrap(f"What goes where: {name}", 17.0, EDGE - LEFT, lines=1, bold=True)
+        title = wrap(
+            phrase("What goes where: {name}", name=name), 17.0, EDGE - LEFT, lines=1, bold=True
+        )
         self.sheet.lines(LEFT, 32.0, title, size=17.0, bold=True)
         self.right_y = self._draw_steps(steps)
         circuit = self.view.circuit
@@ -91,6 +101,8 @@ class _Picture:
             y = self._draw_open_panels(y)
         if circuit.of_kind("battery"):
             y = self.store.draw(y, tagged=len(controllers) > 1)
+        for cable in circuit.direct_pumps():
+            y = self._draw_direct_pump(cable, y + 24.0 if y > TOP else y)
         right = RightColumn(self.sheet, self.view, left=RIGHT, right=EDGE, lanes=LANES)
         self.right_y = right.draw(self.leaving, self.right_y)
         self._draw_foot(max(y, self.right_y) + 24.0)
@@ -99,10 +111,10 @@ class _Picture:
         y = TOP + 18.0
         if not steps:
             return TOP
-        self.sheet.text(RIGHT, y, "Order of connection", size=SIZE, bold=True)
+        self.sheet.text(RIGHT, y, phrase("Order of connection"), size=SIZE, bold=True)
         y += LEAD + 4.0
         for number, step in enumerate(steps, start=1):
-            self.sheet.text(RIGHT, y, f"{number}.", size=SIZE)
+            self.sheet.text(RIGHT, y, phrase("{number}.", number=number), size=SIZE)
             y = cards.paragraph(
                 self.sheet, RIGHT + 22.0, y, step, width=EDGE - RIGHT - 22.0, lines=3
             )
@@ -144,13 +156,19 @@ class _Picture:
         words: list[tuple[str, bool]] = []
         for name, count in kinds:
             rows = sum((part.name, part.count) == (name, count) for part in strings)
-            many = f"{count} in series: " if count > 1 else ""
-            many = f"{rows} rows of {many or '1: '}" if rows > 1 else many
+            many = phrase("{count} in series: ", count=count) if count > 1 else ""
+            many = (
+                phrase("{rows} rows of {what}", rows=rows, what=many or "1: ") if rows > 1 else many
+            )
             words += [(line, True) for line in wrap(many + name, SIZE, width, lines=3, bold=True)]
         words += [(line, False) for line in self._joined_words(strings, width)]
-        ids = f"{strings[0].id} to {strings[-1].id}" if len(strings) > 1 else strings[0].id
+        ids = (
+            phrase("{first} to {last}", first=strings[0].id, last=strings[-1].id)
+            if len(strings) > 1
+            else strings[0].id
+        )
         high = max(len(words) * LEAD + 24.0, min(len(strings), cards.MOST_SHOWN) * 29.0 + 20.0)
-        self.sheet.group(f"Panels {ids}")
+        self.sheet.group(phrase("Panels {ids}", ids=ids))
         self.sheet.outline(LEFT, y, COLUMN, y + high, what="panels card", owner="panels")
         cards.panels(
             self.sheet, LEFT + 14.0, y + 12.0, rows=len(strings), across=across, owner="panels"
@@ -175,10 +193,19 @@ class _Picture:
             return list(wrap(strings[0].detail, SMALL, width, lines=2))
         fuses = [one for cable in cables for one in view.circuit.devices_in(cable.id)]
         box = view.circuit.by_id[cables[0].end_part]
-        text = f"joined in {box.id}, {box.name}"
+        text = phrase("joined in {id}, {name}", id=box.id, name=box.name)
         if fuses:
-            text += f", each through a fuse {view.protections[fuses[0].id].label}"
-        return list(wrap(f"{text}; {cards.say_cable(view, cables[0])}", SMALL, width, lines=4))
+            text += phrase(
+                ", each through a fuse {label}", label=view.protections[fuses[0].id].label
+            )
+        return list(
+            wrap(
+                phrase("{text}; {cable}", text=text, cable=cards.say_cable(view, cables[0])),
+                SMALL,
+                width,
+                lines=4,
+            )
+        )
 
     def _draw_chain(self, part: Part, y: float, *, of: int) -> float:
         """Draw panels, switch and controller; return where the battery cable has got to."""
@@ -213,9 +240,14 @@ class _Picture:
 
     def _draw_case(self, part: Part, top: float) -> float:
         """Draw a controller with its strip; return the height of its screws."""
-        name = wrap(f"{part.id} {part.name}", SIZE, COLUMN - CASE_LEFT - 24.0, bold=True)
+        name = wrap(
+            phrase("{id} {name}", id=part.id, name=part.name),
+            SIZE,
+            COLUMN - CASE_LEFT - 24.0,
+            bold=True,
+        )
         high = len(name) * LEAD + 84.0
-        self.sheet.group(f"{part.id}, {part.name}")
+        self.sheet.group(phrase("{id}, {name}", id=part.id, name=part.name))
         self.sheet.outline(
             CASE_LEFT,
             top,
@@ -257,7 +289,13 @@ class _Picture:
         lower = self.store.axis_cable(cable, strip_y, words_y=strip_y + 36.0, short=tagged)
         if tagged:
             target = self.view.circuit.by_id[cable.end_part]
-            cards.tag(self.sheet, sum(AXIS) / 2, lower - 22.0, f"to {target.id}", owner=cable.id)
+            cards.tag(
+                self.sheet,
+                sum(AXIS) / 2,
+                lower - 22.0,
+                phrase("to {id}", id=target.id),
+                owner=cable.id,
+            )
             return lower + 22.0
         return lower
 
@@ -265,7 +303,13 @@ class _Picture:
         """Draw panels with no controller: to a power bank, to loads, or to the battery."""
         circuit = self.view.circuit
         banks = circuit.of_kind("power_bank")
-        sources = circuit.of_kind("combiner") or circuit.of_kind("string")
+        pumps = {cable.start_part for cable in circuit.direct_pumps()}
+        sources = [
+            part
+            for part in (*circuit.of_kind("combiner"), *circuit.of_kind("string"))
+            if part.id not in pumps
+            and all(circuit.by_id[c.end_part].kind != "combiner" for c in self.view.children(part))
+        ]
         for source in sources[:1]:
             arriving = [one for one in circuit.arriving(source.id) if one.role != "earth"]
             strings = [circuit.by_id[one.start_part] for one in arriving] or [source]
@@ -283,16 +327,36 @@ class _Picture:
             y = self._draw_power_bank(bank, y)
         return y
 
+    def _draw_direct_pump(self, cable: Cable, y: float) -> float:
+        """Draw the panels of a pump that hangs straight on them; its card stands on the right."""
+        circuit = self.view.circuit
+        source = circuit.by_id[cable.start_part]
+        arriving = [one for one in circuit.arriving(source.id) if one.role != "earth"]
+        strings = [circuit.by_id[one.start_part] for one in arriving] or [source]
+        lower = self._draw_panels(strings, y)
+        room = COLUMN - 80.0
+        end = lower + self.store.words_height(cable, room=room)
+        self.store.write_beside(cable, 76.0, lower, room=room, fuse_at=(SUN_PLUS, end))
+        middle = (SUN_PLUS + SUN_MINUS) / 2
+        cards.switch_box(self.sheet, middle, (lower + end) / 2, wide=36.0, owner=cable.id)
+        self._go_right(cable, ((SUN_PLUS, end), (SUN_MINUS, end + 14.0)), start_y=lower)
+        return end + 30.0
+
     def _draw_power_bank(self, bank: Part, y: float) -> float:
-        many = f"{bank.count} × " if bank.count > 1 else ""
-        name = wrap(f"{bank.id} {many}{bank.name}", SIZE, COLUMN - CASE_LEFT - 24.0, bold=True)
+        many = phrase("{count} × ", count=bank.count) if bank.count > 1 else ""
+        name = wrap(
+            phrase("{id} {many}{name}", id=bank.id, many=many, name=bank.name),
+            SIZE,
+            COLUMN - CASE_LEFT - 24.0,
+            bold=True,
+        )
         lower = y + len(name) * LEAD + 52.0
         self.sheet.outline(
             CASE_LEFT,
             y,
             COLUMN,
             lower,
-            what="power bank",
+            what=phrase("power bank"),
             owner=bank.id,
             fill=cards.CASE,
             round_=12,
@@ -301,7 +365,12 @@ class _Picture:
             CASE_LEFT + 14.0, y + 24.0, name, size=SIZE, bold=True, owner=bank.id, lead=LEAD / SIZE
         )
         self.sheet.text(
-            CASE_LEFT + 14.0, below, "5 V sockets below", size=SMALL, colour=SOFT, owner=bank.id
+            CASE_LEFT + 14.0,
+            below,
+            phrase("5 V sockets below"),
+            size=SMALL,
+            colour=SOFT,
+            owner=bank.id,
         )
         for cable in self.view.children(bank)[:1]:
             spots = ((PLACES["LOAD+"], lower + 30.0), (PLACES["LOAD−"], lower + 16.0))
@@ -312,25 +381,7 @@ class _Picture:
 
     def _draw_foot(self, y: float) -> None:
         """Say what the lines mean, what is not supplied, and what this does not replace."""
-        notes = [
-            "Thick red lines are plus, thin black ones minus. A line drawn over another with a gap "
-            "beside it is not joined to it.",
-        ]
-        if self.view.circuit.of_kind("controller"):
-            notes.append(
-                "The order of the controller's terminals is the usual one: what is printed on "
-                "yours holds."
-            )
-        if self.view.circuit.of_kind("inverter"):
-            notes.append("Mains voltage kills: that side is work for a licensed person.")
-        earths = self.view.circuit.of_role("earth")
-        if earths:
-            told = "; ".join(
-                f"{cards.say_cable(self.view, one)}, {one.name[0].lower()}{one.name[1:]}"
-                for one in earths
-            )
-            notes.append(f"Not drawn, all green-yellow: {told}.")
-        notes += [f"Not supplied: {load}: {why}." for load, why in self.view.circuit.unfed]
+        notes, earths = picture_notes(self.view)
         for note in notes:
             y = cards.paragraph(
                 self.sheet,
@@ -338,7 +389,7 @@ class _Picture:
                 y,
                 note,
                 width=EDGE - LEFT,
-                lines=2 + len(earths),
+                lines=2 + earths,
                 size=SMALL,
                 soft=True,
                 owner="foot",

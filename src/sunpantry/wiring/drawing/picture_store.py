@@ -7,12 +7,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from sunpantry.phrases import phrase
 from sunpantry.wiring.drawing import cards
 from sunpantry.wiring.drawing.cards import LEAD, SIZE, SMALL
 from sunpantry.wiring.drawing.right_column import ORDER, Leaving
 from sunpantry.wiring.drawing.rows import View
 from sunpantry.wiring.drawing.sheet import INK, Sheet
-from sunpantry.wiring.drawing.text import wrap
+from sunpantry.wiring.drawing.text import shorten, wrap
 from sunpantry.wiring.graph import Cable, Part, Polarity
 
 LEFT, COLUMN = 24.0, 404.0
@@ -46,7 +47,13 @@ class Store:
         for device in self.view.circuit.devices_in(cable.id):
             if device.kind == "fuse":
                 cards.fuse_pill(self.sheet, *fuse_at, upright=True, owner=device.id)
-            words.append(f"{cards.say_device(self.view, device)}, {device.place}")
+            words.append(
+                phrase(
+                    "{device}, {place}",
+                    device=cards.say_device(self.view, device),
+                    place=device.place,
+                )
+            )
         y += 20.0
         for text in words:
             y = cards.paragraph(
@@ -57,7 +64,11 @@ class Store:
         """Height :meth:`_beside` takes."""
         lines = len(wrap(cards.say_cable(self.view, cable), SMALL, room, lines=3))
         for device in self.view.circuit.devices_in(cable.id):
-            text = f"{cards.say_device(self.view, device)}, {device.place}"
+            text = phrase(
+                "{device}, {place}",
+                device=cards.say_device(self.view, device),
+                place=device.place,
+            )
             lines += len(wrap(text, SMALL, room, lines=3))
         return max(72.0, lines * LEAD + 26.0)
 
@@ -71,7 +82,7 @@ class Store:
             if one.role in ORDER and bus.id in (one.start_part, one.end_part)
         ]
         feeds.sort(key=lambda one: ORDER[one.role])
-        name = f"{bus.id} {bus.name}"
+        name = phrase("{id} {name}", id=bus.id, name=bus.name)
         self.sheet.text(LEFT, y + 20.0, name, size=SIZE, bold=True, owner=bus.id)
         for pole, height in zip(DC, (plus_y, minus_y), strict=True):
             self.sheet.wire(pole, ((LEFT + 26.0, height), (COLUMN, height)), of=bus.id, wide=True)
@@ -198,13 +209,22 @@ class Store:
         circuit = self.view.circuit
         strings = circuit.of_kind("battery")
         links = {one.start_part: one for one in circuit.of_role("battery")}
-        joined = next((f", joined in {one.id}" for one in circuit.of_kind("bank_bus")), "")
+        joined = next(
+            (phrase(", joined in {id}", id=one.id) for one in circuit.of_kind("bank_bus")), ""
+        )
         texts = [self._battery_words(part, links.get(part.id)) for part in strings]
         highs = [max(66.0, len(lines) * 15.0 + 18.0) for lines in texts]
         lower = y + 40.0 + sum(highs)
         self.sheet.outline(LEFT, y, COLUMN, lower, what="battery card", owner="bank", round_=8)
         self.sheet.text(
-            LEFT + 10.0, y + 20.0, f"Battery{joined}"[:26], size=SIZE, bold=True, owner="bank"
+            LEFT + 10.0,
+            y + 20.0,
+            shorten(
+                phrase("Battery{joined}", joined=joined), SIZE, COLUMN - LEFT - 20.0, bold=True
+            ),
+            size=SIZE,
+            bold=True,
+            owner="bank",
         )
         top = y + 34.0
         last = top
@@ -218,11 +238,17 @@ class Store:
         return lower
 
     def _battery_words(self, part: Part, link: Cable | None) -> list[tuple[str, bool]]:
-        many = f"{part.count} in series: " if part.count > 1 else ""
+        many = phrase("{count} in series: ", count=part.count) if part.count > 1 else ""
         room = AXIS[0] - LEFT - 26.0
         lines = [
             (line, True)
-            for line in wrap(f"{part.id} {many}{part.name}", SMALL, room, lines=4, bold=True)
+            for line in wrap(
+                phrase("{id} {many}{name}", id=part.id, many=many, name=part.name),
+                SMALL,
+                room,
+                lines=4,
+                bold=True,
+            )
         ]
         if link is not None:
             for device in self.view.circuit.devices_in(link.id):
@@ -235,7 +261,9 @@ class Store:
     def _draw_battery_row(
         self, part: Part, link: Cable | None, y: float, lines: list[tuple[str, bool]]
     ) -> None:
-        self.sheet.group(f"{part.id}, {part.count} × {part.name}")
+        self.sheet.group(
+            phrase("{id}, {count} × {name}", id=part.id, count=part.count, name=part.name)
+        )
         baseline = y - 15.0 * len(lines) / 2 + 11.0
         for index, (words, bold) in enumerate(lines):
             self.sheet.text(

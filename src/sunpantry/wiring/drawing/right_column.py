@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from sunpantry.phrases import phrase
 from sunpantry.wiring.drawing import cards
 from sunpantry.wiring.drawing.cards import LEAD, ROW_HIGH, SIZE, SMALL
 from sunpantry.wiring.drawing.rows import View
@@ -71,7 +72,7 @@ class RightColumn:
         shared = source.kind in ("power_bank", "string", "combiner") and len(siblings) > 1
         top = port_y - 22.0
         if shared:
-            lines = [("Loads, each with its own lead", True)]
+            lines: list[tuple[str, bool]] = [(phrase("Loads, each with its own lead"), True)]
             rows = [(one, 0.0) for one in siblings]
         else:
             lines = self._head_lines(cable)
@@ -108,12 +109,19 @@ class RightColumn:
         view, part = self.view, self._fed(cable)
         width = self.right - self.left - 50.0 - (44.0 if part.kind == "load" else 0.0)
         lines = [
-            (line, True) for line in wrap(f"{part.id} {part.name}", SIZE, width, lines=2, bold=True)
+            (line, True)
+            for line in wrap(
+                phrase("{id} {name}", id=part.id, name=part.name), SIZE, width, lines=2, bold=True
+            )
         ]
         words = [part.detail] if part.detail else []
-        words.append(f"fed by {cards.say_cable(view, cable)}")
+        words.append(phrase("fed by {cable}", cable=cards.say_cable(view, cable)))
         words += [
-            f"{cards.say_device(view, device)}, {device.place}"
+            phrase(
+                "{device}, {place}",
+                device=cards.say_device(view, device),
+                place=device.place,
+            )
             for device in view.circuit.devices_in(cable.id)
         ]
         words += self._mains_words(part)
@@ -127,18 +135,32 @@ class RightColumn:
             if onward.role != "mains":
                 continue
             target = self._fed(onward)
-            where = f"{target.id}, {target.name}" if target.kind == "transfer" else "the sockets"
-            words.append(f"to {where}: {cards.say_cable(view, onward)}")
+            where = (
+                phrase("{id}, {name}", id=target.id, name=target.name)
+                if target.kind == "transfer"
+                else phrase("the sockets")
+            )
+            words.append(
+                phrase("to {where}: {cable}", where=where, cable=cards.say_cable(view, onward))
+            )
             words += [
-                f"{cards.say_device(view, device)}, {device.place}"
+                phrase(
+                    "{device}, {place}",
+                    device=cards.say_device(view, device),
+                    place=device.place,
+                )
                 for device in view.circuit.devices_in(onward.id)
             ]
             for other in view.circuit.arriving(target.id):
                 if other.role == "supply":
                     source = view.circuit.by_id[other.start_part]
                     words.append(
-                        f"its other side: {source.id} {source.name}, "
-                        f"{cards.say_cable(view, other)}; a licensed electrician joins it"
+                        phrase(
+                            "its other side: {id} {name}, {cable}; a licensed electrician joins it",
+                            id=source.id,
+                            name=source.name,
+                            cable=cards.say_cable(view, other),
+                        )
                     )
             words += self._mains_words(target)
         return words

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from sunpantry.phrases import phrase
 from sunpantry.wiring.cables import Run
 from sunpantry.wiring.drawing import symbols
 from sunpantry.wiring.drawing.sheet import SOFT, Sheet
@@ -44,11 +45,16 @@ class View:
 
     def cable_label(self, cable: Cable) -> str:
         """Identity, size and length, as printed along a cable."""
-        return f"{cable.id}: {self.runs[cable.id].label}, {cable.length_m:g} m"
+        return phrase(
+            "{id}: {label}, {length_m:g} m",
+            id=cable.id,
+            label=self.runs[cable.id].label,
+            length_m=cable.length_m,
+        )
 
     def device_label(self, device: Device) -> str:
         """Identity and rating, as printed beside a device."""
-        return f"{device.id}: {self.protections[device.id].label}"
+        return phrase("{id}: {label}", id=device.id, label=self.protections[device.id].label)
 
     def children(self, part: Part) -> tuple[Cable, ...]:
         """Cables that lead on to what a part feeds."""
@@ -116,7 +122,15 @@ def draw_row(
     ``flipped``: its end, not its start, is on the left.
     """
     run = view.runs[cable.id]
-    sheet.group(f"{cable.id}, {cable.name}: {run.label}, {cable.length_m:g} m one way")
+    sheet.group(
+        phrase(
+            "{id}, {name}: {label}, {length_m:g} m one way",
+            id=cable.id,
+            name=cable.name,
+            label=run.label,
+            length_m=cable.length_m,
+        )
+    )
     for pole, down in offsets(cable).items():
         sheet.wire(pole, ((left, y + down), (right, y + down)), of=cable.id)
     near, far = left, right
@@ -150,7 +164,15 @@ def _draw_device(
     place = offsets(cable)
     heights = [y + place[pole] for pole in device.poles]
     found = view.protections[device.id]
-    sheet.group(f"{device.id}, {found.name}, {found.label}: {device.place}")
+    sheet.group(
+        phrase(
+            "{id}, {name}, {label}: {place}",
+            id=device.id,
+            name=found.name,
+            label=found.label,
+            place=device.place,
+        )
+    )
     if device.kind == "fuse":
         for height in heights:
             symbols.fuse(sheet, x - symbols.FUSE_LONG / 2, height, owner=device.id)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from html import escape
 from itertools import pairwise
 
-from sunpantry.wiring.drawing.text import text_width
+from sunpantry.wiring.drawing.text import spoken, text_width
 from sunpantry.wiring.graph import Polarity
 
 INK = "#1c1c1c"
@@ -122,6 +122,7 @@ class Sheet:
         owner: str = "",
     ) -> Box:
         """Write one line with its baseline at ``y``."""
+        words = spoken(words)
         width = text_width(words, size, bold=bold)
         left = x - {"start": 0.0, "middle": width / 2, "end": width}[anchor]
         box = Box(left, y - ASCENT * size, left + width, y + DESCENT * size, words, owner)
@@ -292,7 +293,7 @@ class Sheet:
 
     def group(self, title: str) -> None:
         """Open a group with a text alternative."""
-        self._drawn.append(f"<g><title>{escape(title)}</title>")
+        self._drawn.append(f"<g><title>{escape(spoken(title))}</title>")
 
     def end(self) -> None:
         """Close the group."""

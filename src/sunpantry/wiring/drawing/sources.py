@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from sunpantry.phrases import phrase
 from sunpantry.wiring.drawing import symbols
 from sunpantry.wiring.drawing.outward import EARTH_HIGH, draw_earth
 from sunpantry.wiring.drawing.rows import (
@@ -86,8 +87,14 @@ class Sources:
 
     def text_of(self, part: Part) -> list[tuple[str, bool]]:
         """Lines that name a source; the bold ones are its name."""
-        many = f"{part.count} in series: " if part.count > 1 else ""
-        name = wrap(f"{part.id} {many}{part.name}", LABEL_SIZE, SOURCE_TEXT, lines=3, bold=True)
+        many = phrase("{count} in series: ", count=part.count) if part.count > 1 else ""
+        name = wrap(
+            phrase("{id} {many}{name}", id=part.id, many=many, name=part.name),
+            LABEL_SIZE,
+            SOURCE_TEXT,
+            lines=3,
+            bold=True,
+        )
         detail = wrap(part.detail, LABEL_SIZE - 1, SOURCE_TEXT, lines=2)
         return [(line, True) for line in name] + [(line, False) for line in detail]
 
@@ -97,7 +104,15 @@ class Sources:
 
     def draw_source(self, part: Part, y: float) -> None:
         """Panels or batteries at the left edge, their terminals at ``after_x``."""
-        self.sheet.group(f"{part.id}, {part.count} × {part.name}: {part.detail}")
+        self.sheet.group(
+            phrase(
+                "{id}, {count} × {name}: {detail}",
+                id=part.id,
+                count=part.count,
+                name=part.name,
+                detail=part.detail,
+            )
+        )
         lines = self.text_of(part)
         baseline = y - LINE * len(lines) / 2 + 10.0
         for index, (words, bold) in enumerate(lines):

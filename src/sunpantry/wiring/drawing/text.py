@@ -8,6 +8,11 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+
+from sunpantry.phrases import Phrase
 
 # Advance widths in thousandths of the size (Adobe font metrics of Helvetica).
 _GROUPS = {
@@ -44,6 +49,37 @@ _NO_BREAK = "\u00a0"
 _UNIT = re.compile(r"(?<=\d) (?=(?:V|A|W|Ah|Wh|kW|mm²|m|cells|×)(?:$|[\s,;:)]))")
 
 
+Voice = Callable[[str], str]
+_VOICE: ContextVar[Voice] = ContextVar("voice", default=str)
+
+
+@contextmanager
+def speaking(voice: Voice) -> Iterator[None]:
+    """Draw in a language.
+
+    Parameters
+    ----------
+    voice : callable
+        Says a phrase in it.
+    """
+    token = _VOICE.set(voice)
+    try:
+        yield
+    finally:
+        _VOICE.reset(token)
+
+
+def spoken(text: str) -> str:
+    """A phrase as the reader of the drawing says it; a name as it is.
+
+    Parameters
+    ----------
+    text : str
+        What is to be written.
+    """
+    return _VOICE.get()(text) if isinstance(text, Phrase) else text
+
+
 def text_width(text: str, size: float, *, bold: bool = False) -> float:
     """Width of a line of text, on the safe side.
 
@@ -60,7 +96,7 @@ def text_width(text: str, size: float, *, bold: bool = False) -> float:
         In the unit of ``size``.
     """
     total = 0
-    for letter in text:
+    for letter in spoken(text):
         if unicodedata.combining(letter):
             continue
         width = _WIDTHS.get(letter)
@@ -75,6 +111,7 @@ def text_width(text: str, size: float, *, bold: bool = False) -> float:
 
 def shorten(text: str, size: float, width: float, *, bold: bool = False) -> str:
     """Cut a line to a width, with an ellipsis where something is cut."""
+    text = spoken(text)
     if text_width(text, size, bold=bold) <= width:
         return text
     kept = text
@@ -89,7 +126,7 @@ def wrap(
     """Break a text into at most so many lines of a width; the last is shortened if need be."""
     done: list[str] = []
     line = ""
-    words = [word for word in _UNIT.sub(_NO_BREAK, text).split(" ") if word]
+    words = [word for word in _UNIT.sub(_NO_BREAK, spoken(text)).split(" ") if word]
     for index, word in enumerate(words):
         longer = f"{line} {word}".strip()
         if not line or text_width(longer, size, bold=bold) <= width:
