@@ -15,7 +15,7 @@ import ast
 import io
 import re
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from babel.messages.catalog import Catalog
@@ -36,6 +36,10 @@ CALLS: dict[str, tuple[tuple[int, ...], tuple[str, ...]]] = {
     "Figure": ((0, 2, 3, 5), ("name", "unit", "formula", "source")),
     "worked": ((0, 2, 3, 4), ("name", "unit", "formula", "source")),
     "rule": ((), ("source",)),
+    "Finding": ((1, 8), ("sentence", "source")),
+    "Duty": ((5, 7), ("formula", "source")),
+    "Protection": ((), ("reason", "place")),
+    "fuse_branch": ((), ("reason", "place")),
 }
 PLURALS = ("phrases", "ngettext")
 # Units and signs that every language writes alike.
@@ -44,6 +48,7 @@ _SIGNS = re.compile(
     r"|Isc|Vmp|Imp|Ib|In|Iz|I2|[xVPIQηρ])(?![^\W\d_])|[^\W\d_](?![^\W\d_])(?<![^\W\d_].)"
 )
 
+Named = Mapping[str, list[str]]
 Found = tuple[str | tuple[str, str], str]
 
 
@@ -52,16 +57,26 @@ def needs_words(message: str) -> bool:
     return bool(re.search(r"[^\W\d_]{2,}", _SIGNS.sub(" ", message)))
 
 
-def _texts(node: ast.expr | None) -> Iterator[str]:
-    """Constant texts that an expression can be, both branches of a choice included."""
+def _texts(node: ast.expr | None, named: Named) -> Iterator[str]:
+    """Constant texts that an expression can be: by name, and both branches of a choice."""
     if isinstance(node, ast.Constant) and isinstance(node.value, str):
         yield node.value
+    elif isinstance(node, ast.Name):
+        yield from named.get(node.id, ())
     elif isinstance(node, ast.IfExp):
-        yield from _texts(node.body)
-        yield from _texts(node.orelse)
-    elif isinstance(node, ast.BinOp) and isinstance(node.op, ast.Add):
-        yield from _texts(node.left)
-        yield from _texts(node.right)
+        yield from _texts(node.body, named)
+        yield from _texts(node.orelse, named)
+
+
+def _named(tree: ast.Module) -> Named:
+    """Texts that a module gives a name to."""
+    named: dict[str, list[str]] = {}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Assign) and isinstance(node.value, ast.Constant | ast.IfExp):
+            for target in node.targets:
+                if isinstance(target, ast.Name):
+                    named.setdefault(target.id, []).extend(_texts(node.value, {}))
+    return named
 
 
 def _called(node: ast.Call) -> str:
@@ -70,33 +85,40 @@ def _called(node: ast.Call) -> str:
     return node.func.attr if isinstance(node.func, ast.Attribute) else ""
 
 
-def _of_call(node: ast.Call) -> Iterator[str | tuple[str, str]]:
+def _of_call(node: ast.Call, named: Named) -> Iterator[str | tuple[str, str]]:
     name = _called(node)
     if name in PLURALS and len(node.args) >= 2:
-        one, many = (next(_texts(arg), "") for arg in node.args[:2])
+        one, many = (next(_texts(arg, named), "") for arg in node.args[:2])
         if one:
             yield one, many
     places, names = CALLS.get(name, ((), ()))
     for place in places:
         if place < len(node.args):
-            yield from _texts(node.args[place])
+            yield from _texts(node.args[place], named)
     for keyword in node.keywords:
         if keyword.arg in names:
-            yield from _texts(keyword.value)
+            yield from _texts(keyword.value, named)
     if name == "worked":
         for given in node.args[5:]:
             if isinstance(given, ast.Tuple):
                 for part in given.elts:
-                    yield from _texts(part)
+                    yield from _texts(part, named)
 
 
 def in_code() -> Iterator[Found]:
     """Messages in the code, and the module each stands in."""
-    for path in sorted(PACKAGE.rglob("*.py")):
-        where = path.relative_to(PACKAGE).as_posix()
-        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+    trees = {
+        path.relative_to(PACKAGE).as_posix(): ast.parse(path.read_text("utf-8"))
+        for path in sorted(PACKAGE.rglob("*.py"))
+    }
+    shared: dict[str, list[str]] = {}
+    for tree in trees.values():
+        shared |= {name: texts for name, texts in _named(tree).items() if name.isupper()}
+    for where, tree in trees.items():
+        named = {**shared, **_named(tree)}
+        for node in ast.walk(tree):
             if isinstance(node, ast.Call):
-                for message in _of_call(node):
+                for message in _of_call(node, named):
                     yield message, where
 
 

@@ -6,6 +6,8 @@ English stands in the code. A face chooses the language of what it is about to s
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from contextvars import ContextVar
 from functools import cache
 from importlib import resources
@@ -15,6 +17,8 @@ if TYPE_CHECKING:
     from babel.messages.catalog import Catalog
 
 LANGUAGES = {"en": "English", "de": "Deutsch"}
+# English is written as at the site; a language of its own brings its own numbers.
+LOCALES = {"de": "de_DE"}
 _language: ContextVar[str] = ContextVar("language", default="en")
 
 
@@ -32,6 +36,22 @@ def speak(name: str) -> None:
         One of ``LANGUAGES``.
     """
     _language.set(name if name in LANGUAGES else "en")
+
+
+@contextmanager
+def speaking(name: str) -> Iterator[None]:
+    """Speak a language for a while.
+
+    Parameters
+    ----------
+    name : str
+        One of ``LANGUAGES``.
+    """
+    token = _language.set(name if name in LANGUAGES else "en")
+    try:
+        yield
+    finally:
+        _language.reset(token)
 
 
 def preferred(accept_language: str) -> str:

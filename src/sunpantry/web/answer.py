@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from sunpantry.figures import Figure, Given
+from sunpantry.phrases import phrase
 from sunpantry.web.picture import DECEMBER, JUNE, Picture, daily_wh, picture_of
 
 if TYPE_CHECKING:
@@ -188,7 +189,7 @@ def _load_figures(load: LoadProof, *, whole_wh: float, cost_per_year: float) -> 
     share = load.energy_wh_per_year / whole_wh
     return (
         Figure(
-            name=f"share of {load.name}",
+            name=phrase("share of {load}", load=load.name),
             value=100.0 * share,
             unit="%",
             formula="energy it asks for in a year / energy all loads ask for in a year",
@@ -199,7 +200,7 @@ def _load_figures(load: LoadProof, *, whole_wh: float, cost_per_year: float) -> 
             source="the hours and powers in the design, added up step by step",
         ),
         Figure(
-            name=f"what {load.name} costs to run",
+            name=phrase("what {load} costs to run", load=load.name),
             value=share * cost_per_year,
             unit="a year",
             formula="its share × cost of the system / years looked at",

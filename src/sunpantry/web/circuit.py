@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from sunpantry.language import LANGUAGES, LOCALES, speaking
+from sunpantry.report.numbers import Numbers, locale_of
+
 if TYPE_CHECKING:
     from sunpantry.plan.types import Plan
 
@@ -17,13 +20,13 @@ class Drawn:
     ----------
     title, description : str
         What it is, and the same for those who cannot see it.
-    svg : str
-        The drawing.
+    svgs : dict of str to str
+        The drawing in each language.
     """
 
     title: str
     description: str
-    svg: str
+    svgs: dict[str, str]
 
 
 def drawings_of(plan: Plan) -> dict[str, Drawn]:
@@ -36,6 +39,14 @@ def drawings_of(plan: Plan) -> dict[str, Drawn]:
     """
     if plan.wiring is None:
         return {}
-    name = plan.design.name
-    made = {"picture": plan.wiring.picture(name), "diagram": plan.wiring.diagram(name)}
-    return {key: Drawn(one.title, one.description, one.svg) for key, one in made.items()}
+    ways = {"picture": plan.wiring.picture, "diagram": plan.wiring.diagram}
+    drawn = {}
+    for key, way in ways.items():
+        svgs = {}
+        for language in LANGUAGES:
+            locale = LOCALES.get(language) or locale_of(plan.sky.place.timezone)
+            with speaking(language):
+                made = way(plan.design.name, Numbers(locale, plan.design.money.currency).told)
+                svgs[language] = made.svg
+        drawn[key] = Drawn(made.title, made.description, svgs)
+    return drawn

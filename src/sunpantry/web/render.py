@@ -22,12 +22,10 @@ if TYPE_CHECKING:
 
 THEMES = ("auto", "light", "dark")
 UNITS = ("metric", "us")
-# The page reads well in the locale of the site; a language of its own brings its own.
 COMPASS = (
     *(words.mark("north"), words.mark("north-east"), words.mark("east"), words.mark("south-east")),
     *(words.mark("south"), words.mark("south-west"), words.mark("west"), words.mark("north-west")),
 )
-LOCALES = {"de": "de_DE"}
 _numbers: ContextVar[Numbers] = ContextVar("numbers")
 
 
@@ -136,7 +134,7 @@ def frame_of(request: Request, *, timezone: str = "", currency: str = "EUR") -> 
     theme = chosen.get("theme", "auto")
     units = "us" if chosen.get("units") == "us" else "metric"
     entries.measure_in(units)
-    locale = LOCALES.get(language) or locale_of(timezone)
+    locale = words.LOCALES.get(language) or locale_of(timezone)
     settings = request.app.state.settings
     unlocked = settings.token is None or chosen.get(TOKEN_COOKIE) == settings.token
     numbers = Numbers(locale, currency, "us" if units == "us" else "metric")

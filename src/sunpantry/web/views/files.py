@@ -127,4 +127,5 @@ async def drawing(request: Request) -> Response:
     name = request.path_params["name"]
     if shown.answer is None or name not in shown.answer.drawings:
         raise HTTPException(404)
-    return Response(shown.answer.drawings[name].svg, media_type="image/svg+xml")
+    svgs, wanted = shown.answer.drawings[name].svgs, request.query_params.get("language", "")
+    return Response(svgs.get(wanted, svgs["en"]), media_type="image/svg+xml")
