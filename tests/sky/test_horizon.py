@@ -173,6 +173,20 @@ def test_skyline_of_a_described_site() -> None:
     assert horizon_of(Site.model_validate({"latitude": 1, "longitude": 1})) is None
 
 
+@pytest.mark.published
+def test_bare_trees_let_half_through_where_nothing_is_said() -> None:
+    """40 to 52 % of the beam (Konarska et al. 2014) to some 60 % (Heisler 1986), from memory."""
+    site = Site.model_validate(
+        {"obstacle": [{"height_m": 9, "distance_m": 15, "from": 200, "until": 230,
+                       "bare_months": "Nov-Mar"}]}
+    )  # fmt: skip
+    horizon = horizon_of(site)
+    assert horizon is not None
+    (trees,) = horizon.obstacles
+    assert 0.40 <= trees.transmission[0] <= 0.60
+    assert trees.transmission[6] == 0.0
+
+
 @pytest.mark.analytic
 def test_level_ground_changes_nothing() -> None:
     level = Horizon.of([(0, 0), (180, -2)])

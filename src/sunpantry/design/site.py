@@ -53,7 +53,10 @@ Horizon = Annotated[
 class Obstacle(Section):
     """Something that stands in the sun: a house, a hedge, trees that are bare in winter.
 
-    The bearings run clockwise (``from`` 120° ``until`` 160°).
+    The bearings run clockwise (``from`` 120° ``until`` 160°). A bare crown lets through 40 to
+    52 % of the beam in Gothenburg (Konarska et al., Theor. Appl. Climatol. 117, 2014, 363) and
+    some 60 % in Pennsylvania (Heisler, Urban Ecology 9, 1986, 337), both from memory: half is
+    taken where nothing is said. In leaf it is 1 to 5 %.
     """
 
     name: Name = "obstacle"
@@ -63,7 +66,7 @@ class Obstacle(Section):
     until_deg: Bearing = Field(validation_alias="until", serialization_alias="until")
     lets_through_pct: Percent = Field(default=0.0, description="share of the beam it lets through")
     bare_months: Months | None = Field(default=None, description="months without leaves")
-    bare_lets_through_pct: Percent = Field(default=60.0, description="share let through when bare")
+    bare_lets_through_pct: Percent = Field(default=50.0, description="share let through when bare")
 
 
 class Site(Section):
