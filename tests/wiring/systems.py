@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from typing import Any
 
 from sunpantry.design.promise import Wiring
 from sunpantry.parts.catalogue import shipped_catalogue
 from sunpantry.parts.system import Array, Bank, System
-from sunpantry.wiring.inputs import LoadKind, LoadLine, WiringInputs
+from sunpantry.wiring.inputs import DirectLine, LoadKind, LoadLine, WiringInputs
 
 PARTS = shipped_catalogue()
 FLAT = (35.0,) * 12
@@ -201,3 +202,15 @@ def _with_loads(dice: random.Random, system: System) -> WiringInputs:
         second_source=dice.choice(("mains", "generator", "carried_battery")),
         inverter_fed_from=dice.choice(("battery", "battery", "load output")),
     )
+
+
+def spring_pump() -> WiringInputs:
+    """A pump straight on two strings of panels, and nothing else."""
+    line = DirectLine("Spring pump", array("100 W panel, 36 cells", series=2, parallel=2), 160.0)
+    return WiringInputs(System(12.0, (), None, None), direct=(line,))
+
+
+def hut_and_spring() -> WiringInputs:
+    """The apiary hut, with a pump on a panel of its own beside it."""
+    line = DirectLine("Spring pump", array("100 W panel, 36 cells"), 80.0)
+    return replace(apiary_hut(), direct=(line,))

@@ -17,10 +17,12 @@ from tests.wiring.systems import (
     array,
     bank,
     farmhouse,
+    hut_and_spring,
     one_lamp,
     phone_only,
     power_bank,
     random_inputs,
+    spring_pump,
     whole_house,
 )
 
@@ -430,3 +432,27 @@ def test_an_inverter_on_the_load_terminals_is_refused_with_the_reason() -> None:
     assert "load terminals" in found.sentence
     (cable,) = plan.circuit.of_role("inverter")
     assert plan.circuit.by_id[cable.start_part].kind == "bus"
+
+
+@pytest.mark.regression
+@pytest.mark.parametrize("make", [spring_pump, hut_and_spring])
+def test_a_pump_on_its_own_panels_is_wired(make: Callable[[], WiringInputs]) -> None:
+    """Panels, solar cable, a switch for both poles that stands their cold voltage, the pump."""
+    inputs = make()
+    plan = wire(inputs)
+    assert plan.circuit.faults() == ()
+    assert not [one for one in plan.findings if one.severity.is_hard]
+    (cable,) = plan.circuit.direct_pumps()
+    (run,) = [one for one in plan.runs if one.cable.id == cable.id]
+    (switch,) = [one for one in plan.protections if one.device.cable == cable.id]
+    panel = inputs.direct[0].array.panel
+    cold_v = inputs.direct[0].array.series * panel.voc_v * 1.1  # −10 °C: 11.6 % more
+    assert run.insulation == "solar"
+    assert switch.device.poles == ("+", "−")
+    assert switch.rated_v >= cold_v
+    assert switch.rating_a >= 1.25 * inputs.direct[0].array.parallel * panel.isc_a
+    assert any(one.where == cable.end_part and "frost" in one.text for one in plan.notices)
+    assert any("pump" in step for step in plan.steps)
+    assert {run.cable.id for run in plan.runs} <= {
+        name for line in plan.materials for name in line.used_in
+    }

@@ -11,10 +11,12 @@ from tests.wiring.geometry import overlaps
 from tests.wiring.systems import (
     apiary_hut,
     farmhouse,
+    hut_and_spring,
     one_lamp,
     phone_only,
     power_bank,
     random_inputs,
+    spring_pump,
     whole_house,
 )
 
@@ -25,7 +27,16 @@ SVG = "{http://www.w3.org/2000/svg}"
 A4_LANDSCAPE_MM = 277.0
 A4_UPRIGHT_MM = 190.0
 MM_PER_POINT = 25.4 / 72.0
-CHOSEN = [one_lamp, phone_only, power_bank, apiary_hut, whole_house, farmhouse]
+CHOSEN = [
+    one_lamp,
+    phone_only,
+    power_bank,
+    apiary_hut,
+    whole_house,
+    farmhouse,
+    spring_pump,
+    hut_and_spring,
+]
 EVERY_SEED = range(100)
 
 

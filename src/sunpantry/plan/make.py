@@ -277,7 +277,7 @@ def plan_for(
         ),
         cost=cost,
         findings=tuple(sorted(findings, key=lambda one: one.severity)),
-        wiring=wiring_of(design, setting, system, proof=proofs.worn),
+        wiring=wiring_of(design, setting, system, proof=proofs.worn, direct=question.direct),
         workings=(
             *workings_of(setting, system, proofs.worn, cost, years=design.money.years),
             *fading_figures(proofs.fading),

@@ -14,6 +14,7 @@ from sunpantry.plan.types import Plan, SearchReport
 from sunpantry.plan.verdict import about_hours, promise_hours, promise_kept, share_words
 from sunpantry.plan.water import water_findings, water_parts, water_reports
 from sunpantry.plan.water_workings import water_workings
+from sunpantry.plan.wires import wiring_of_pumps
 from sunpantry.simulate.proof import Proof
 from sunpantry.simulate.setting import Setting
 from sunpantry.simulate.water import DirectPumping
@@ -135,7 +136,7 @@ def plan_of_pumps(question: Question) -> Plan:
         frontier=(),
         cost=cost,
         findings=water_findings(reports, question.sky.place.altitude_m),
-        wiring=None,
+        wiring=wiring_of_pumps(design, setting, direct),
         workings=water_workings(setting, reports),
         uncertain=(),
         notes=tuple(dict.fromkeys((*question.sky.notes, *question.sky.weather.notes))),

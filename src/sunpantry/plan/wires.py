@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -16,10 +17,14 @@ from sunpantry.simulate.proof import Proof
 from sunpantry.simulate.second_source import second_source_of, standing_backup
 from sunpantry.simulate.setting import Setting
 from sunpantry.timegrid import HOURS_PER_YEAR, FloatArray
-from sunpantry.wiring.inputs import LoadLine, WiringInputs
+from sunpantry.wiring.inputs import DirectLine, LoadLine, WiringInputs
 
 if TYPE_CHECKING:
+    from sunpantry.plan.direct_pump import DirectPump
     from sunpantry.wiring import WiringPlan
+
+# A system of panels and pumps has no bank; where a voltage class is wanted all the same.
+NO_BANK_V = 12.0
 
 # Battery temperature that the winter set points are written for: what it stays above in
 # all but the coldest twentieth of the hours of the dark half-year.
@@ -27,7 +32,12 @@ WINTER_SHARE = 0.05
 
 
 def wiring_inputs(
-    design: Design, setting: Setting, system: System, *, proof: Proof | None = None
+    design: Design,
+    setting: Setting,
+    system: System,
+    *,
+    proof: Proof | None = None,
+    direct: Sequence[DirectPump] = (),
 ) -> WiringInputs:
     """Everything the circuit is derived from.
 
@@ -41,6 +51,8 @@ def wiring_inputs(
         The parts.
     proof : Proof, optional
         For the currents through the year; without it yearly losses are not told.
+    direct : sequence of DirectPump
+        Pumps that hang straight on panels of their own.
     """
     housing = system.bank.housing if system.bank is not None else "shed"
     backup = standing_backup(design)
@@ -63,6 +75,9 @@ def wiring_inputs(
             for load in setting.demand.loads
         ),
         wiring=design.wiring,
+        direct=tuple(
+            DirectLine(one.job.pump.name, one.array, one.job.pipe.power_w) for one in direct
+        ),
         coldest_c=setting.climate.mean_annual_minimum_c,
         hottest_c=float(setting.weather.air_temperature_c.max()),
         winter_battery_c=float(np.quantile(setting.cells_c(housing), WINTER_SHARE)),
@@ -176,9 +191,19 @@ def wiring_refusals(design: Design, setting: Setting, system: System) -> tuple[F
 
 
 def wiring_of(
-    design: Design, setting: Setting, system: System, *, proof: Proof | None = None
+    design: Design,
+    setting: Setting,
+    system: System,
+    *,
+    proof: Proof | None = None,
+    direct: Sequence[DirectPump] = (),
 ) -> WiringPlan:
-    """Wire a system; see :mod:`sunpantry.wiring`."""
+    """Wire a system, and the pumps beside it; see :mod:`sunpantry.wiring`."""
     from sunpantry.wiring import wire
 
-    return wire(wiring_inputs(design, setting, system, proof=proof))
+    return wire(wiring_inputs(design, setting, system, proof=proof, direct=direct))
+
+
+def wiring_of_pumps(design: Design, setting: Setting, direct: Sequence[DirectPump]) -> WiringPlan:
+    """Wire pumps straight on panels, where there is nothing else."""
+    return wiring_of(design, setting, System(NO_BANK_V, (), None, None), direct=direct)

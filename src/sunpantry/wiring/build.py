@@ -18,7 +18,7 @@ from sunpantry.wiring.build_loads import add_direct_outlets, plan_outlets
 from sunpantry.wiring.build_store import add_store
 from sunpantry.wiring.draft import DC_POLES, SHORT_RUN_M, Draft, Port, Way
 from sunpantry.wiring.graph import Circuit, Part, Terminal
-from sunpantry.wiring.inputs import WiringInputs
+from sunpantry.wiring.inputs import DirectLine, WiringInputs
 
 # The lead of a panel with a 5 V socket, where the document gives no length [m].
 PANEL_LEAD_M = 2.0
@@ -53,6 +53,8 @@ def build_circuit(inputs: WiringInputs) -> Circuit:
         _add_direct(draft, inputs, groups, ways)
         add_direct_outlets(draft, inputs, outlets)
     draft.unfed.extend(outlets.unfed)
+    for number, line in enumerate(inputs.direct, start=len(groups) + 1):
+        _add_direct_pump(draft, inputs, line, number, of=len(groups) + len(inputs.direct))
     _add_earth(draft, inputs)
     return draft.circuit()
 
@@ -223,12 +225,48 @@ def _add_direct(
         draft.cable(way.role, way.key, name, way.port, entry, length_m=way.length_m, duty=way.duty)
 
 
+def _add_direct_pump(
+    draft: Draft, inputs: WiringInputs, line: DirectLine, number: int, *, of: int
+) -> None:
+    """Add a pump with panels of its own and the switch between them."""
+    strings = [line.array] * line.array.parallel
+    parts = [_string_part(draft, array) for array in strings]
+    port, drop = parts[0].port(), duty.DROP["array"]
+    if len(parts) > 1:
+        port = _join_strings(draft, inputs, strings, parts, group=number, of=of)
+        drop -= duty.DROP["string"]
+    pump = draft.part(
+        "load",
+        line.name,
+        DC_POLES,
+        detail=phrase("{power_w:g} W, straight from its panels", power_w=line.power_w),
+        symbol="motor",
+    )
+    cable = draft.cable(
+        "array",
+        f"direct {line.name}",
+        phrase("Panels to {pump}", pump=line.name),
+        port,
+        pump.port(),
+        length_m=inputs.wiring.runs.get(line.name, inputs.wiring.run_m("array")),
+        duty=duty.sun_duty(strings, inputs, drop=drop),
+    )
+    draft.device(
+        "isolator",
+        cable,
+        "end",
+        place=phrase("beside the pump or its controller"),
+        poles=("+", "−"),
+        reason=phrase("panels cannot be switched off: this cuts them from what they feed"),
+    )
+
+
 def _add_earth(draft: Draft, inputs: WiringInputs) -> None:
     """Add protective earth where mains voltage, a high array or the weather asks for it."""
     strings = [part for part in draft.parts if part.kind == "string"]
     inverters = [part for part in draft.parts if part.kind == "inverter"]
     highest_v = max(
-        (duty.cold_voltage(array, coldest_c=inputs.coldest_c) for array in inputs.system.arrays),
+        (duty.cold_voltage(array, coldest_c=inputs.coldest_c) for array in _all_arrays(inputs)),
         default=0.0,
     )
     frames = bool(strings) and (inputs.on_roof or inputs.lightning or highest_v > DRY_TOUCH_DC_V)
@@ -250,6 +288,11 @@ def _add_earth(draft: Draft, inputs: WiringInputs) -> None:
         )
 
 
+def _all_arrays(inputs: WiringInputs) -> tuple[Array, ...]:
+    """Every array, in the order in which their strings are added."""
+    return (*inputs.system.arrays, *(line.array for line in inputs.direct))
+
+
 def _frames_words(part: Part, bonded_to: Terminal | None) -> str:
     if bonded_to is None:
         return phrase("Frames of {part} to earth", part=part.id)
@@ -261,8 +304,8 @@ def _bond_frames(
 ) -> None:
     """Earth the frames of every array; those of its further strings are joined to the first."""
     of_array = [
-        (number, array.parallel > 1 or len(inputs.system.arrays) > 1)
-        for number, array in enumerate(inputs.system.arrays, start=1)
+        (number, len(strings) > 1)
+        for number, array in enumerate(_all_arrays(inputs), start=1)
         for _ in range(array.parallel)
     ]
     before: tuple[int, Terminal] | None = None

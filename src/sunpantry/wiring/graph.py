@@ -206,6 +206,12 @@ class Circuit:
         """Cables of one role, in order."""
         return tuple(cable for cable in self.cables if cable.role == role)
 
+    def direct_pumps(self) -> tuple[Cable, ...]:
+        """Cables from panels straight to a pump of their own."""
+        return tuple(
+            cable for cable in self.of_role("array") if self.by_id[cable.end_part].kind == "load"
+        )
+
     def leaving(self, part: str) -> tuple[Cable, ...]:
         """Cables that start at a part."""
         return tuple(cable for cable in self.cables if cable.start_part == part)

@@ -11,7 +11,7 @@ from typing import Literal
 from sunpantry.design.loads import Importance, Supply
 from sunpantry.design.promise import Wiring
 from sunpantry.errors import InputError, Problem
-from sunpantry.parts.system import System
+from sunpantry.parts.system import Array, System
 
 LoadKind = Literal["light", "motor", "electronics", "heater", "fence", "other"]
 
@@ -39,6 +39,23 @@ class LoadLine:
     kind: LoadKind = "other"
 
 
+@dataclass(frozen=True, slots=True)
+class DirectLine:
+    """A pump that hangs straight on panels of its own.
+
+    Parameters
+    ----------
+    array : Array
+        Its panels.
+    power_w : float
+        Its rated power [W].
+    """
+
+    name: str
+    array: Array
+    power_w: float
+
+
 @dataclass(frozen=True)
 class WiringInputs:
     """Everything the circuit, its cables and its protection are derived from.
@@ -59,6 +76,8 @@ class WiringInputs:
         Years over which thicker copper may pay for itself.
     mains_v : float
         Mains voltage of the place, for which things are sold there [V].
+    direct : tuple of DirectLine
+        Pumps on panels of their own, beside the system or all there is.
     charger_a : float
         Greatest current of a charger run from a second source [A]; 0: there is none.
     transfer_w : float
@@ -92,6 +111,7 @@ class WiringInputs:
     copper_years: float = 15.0
     currency: str = "EUR"
     mains_v: float = 230.0
+    direct: tuple[DirectLine, ...] = ()
     charger_a: float = 0.0
     transfer_w: float = 0.0
     second_source: Literal["generator", "mains", "carried_battery"] | None = None
@@ -101,9 +121,10 @@ class WiringInputs:
     lightning: bool = False
 
     def __post_init__(self) -> None:
+        names = [load.name for load in self.loads] + [line.name for line in self.direct]
         problems = [
             Problem("load.name", name, "one name a load", "give each load its own name")
-            for name, times in Counter(load.name for load in self.loads).items()
+            for name, times in Counter(names).items()
             if times > 1
         ]
         problems += [

@@ -38,6 +38,18 @@ def notices_for(
     if circuit.of_kind("string"):
         sun = [run for run in runs if run.cable.role in ("string", "array")]
         found += sun_notices(sun) + plug_notices(circuit, sun)
+    found += [
+        warning(
+            cable.end_part,
+            phrase(
+                "In frost its panels give up to {highest_v:.0f} V: the pump, or the controller "
+                "before it, must bear that, and must start by itself as the sun rises.",
+                highest_v=cable.duty.highest_v,
+            ),
+        )
+        for cable in circuit.direct_pumps()
+        if cable.duty is not None
+    ]
     if circuit.of_kind("battery"):
         found += _battery(circuit, inputs, protections)
     found += _fuses(protections)

@@ -20,15 +20,7 @@ def connection_steps(circuit: Circuit) -> tuple[str, ...]:
         One sentence or two a step.
     """
     if not circuit.of_kind("battery"):
-        if not circuit.of_kind("power_bank"):
-            return (
-                phrase("Plug the load into the panel's socket."),
-                phrase("Turn the panel to the sun."),
-            )
-        return (
-            phrase("Plug the panel into the power bank."),
-            phrase("Plug the loads into the power bank."),
-        )
+        return _without_battery(circuit)
     has_sun = bool(circuit.of_kind("string"))
     steps: list[str] = []
     if has_sun:
@@ -63,6 +55,10 @@ def connection_steps(circuit: Circuit) -> tuple[str, ...]:
             if circuit.of_role("array")
             else phrase("Then the panels.")
         )
+    if circuit.direct_pumps():
+        steps.append(
+            phrase("A pump on panels of its own: pump first, then its panels; last its switch.")
+        )
     steps.append(phrase("To take apart: the same backwards, panels first, battery last."))
     return tuple(steps)
 
@@ -74,3 +70,25 @@ def _battery_step(circuit: Circuit) -> str:
             "battery before the panels."
         )
     return phrase("Battery first: put in the main fuse.")
+
+
+def _without_battery(circuit: Circuit) -> tuple[str, ...]:
+    if circuit.direct_pumps():
+        return (
+            phrase(
+                "Cover the panels or leave their plugs apart, the switch open: in daylight a "
+                "panel is live."
+            ),
+            phrase("Fix the cable, check + and − at both ends with a meter."),
+            phrase("Join the pump or its controller first, then plug the panels in."),
+            phrase("Water before the pump, then close the switch. To take apart: backwards."),
+        )
+    if not circuit.of_kind("power_bank"):
+        return (
+            phrase("Plug the load into the panel's socket."),
+            phrase("Turn the panel to the sun."),
+        )
+    return (
+        phrase("Plug the panel into the power bank."),
+        phrase("Plug the loads into the power bank."),
+    )

@@ -337,9 +337,9 @@ class _Picture:
         room = COLUMN - 80.0
         end = lower + self.store.words_height(cable, room=room)
         self.store.write_beside(cable, 76.0, lower, room=room, fuse_at=(SUN_PLUS, end))
+        self._go_right(cable, ((SUN_PLUS, end), (SUN_MINUS, end + 14.0)), start_y=lower)
         middle = (SUN_PLUS + SUN_MINUS) / 2
         cards.switch_box(self.sheet, middle, (lower + end) / 2, wide=36.0, owner=cable.id)
-        self._go_right(cable, ((SUN_PLUS, end), (SUN_MINUS, end + 14.0)), start_y=lower)
         return end + 30.0
 
     def _draw_power_bank(self, bank: Part, y: float) -> float:
