@@ -16,7 +16,7 @@ from sunpantry.physics.safe_voltage import DRY_TOUCH_DC_V
 from sunpantry.wiring import duty
 from sunpantry.wiring.build_loads import add_direct_outlets, plan_outlets
 from sunpantry.wiring.build_store import add_store
-from sunpantry.wiring.draft import DC_POLES, SHORT_RUN_M, Draft, Port, Way
+from sunpantry.wiring.draft import DC_POLES, SHORT_RUN_M, Draft, Port, Way, told_w
 from sunpantry.wiring.graph import Circuit, Part, Terminal
 from sunpantry.wiring.inputs import DirectLine, WiringInputs
 
@@ -239,7 +239,7 @@ def _add_direct_pump(
         "load",
         line.name,
         DC_POLES,
-        detail=phrase("{power_w:g} W, straight from its panels", power_w=line.power_w),
+        detail=phrase("{power_w:g} W, straight from its panels", power_w=told_w(line.power_w)),
         symbol="motor",
     )
     cable = draft.cable(

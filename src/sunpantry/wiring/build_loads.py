@@ -8,7 +8,7 @@ from sunpantry.design.loads import IMPORTANCES
 from sunpantry.design.nameplates import ConverterNameplate
 from sunpantry.phrases import phrase
 from sunpantry.wiring import duty
-from sunpantry.wiring.draft import DC_POLES, SHORT_RUN_M, Draft, Port, Way
+from sunpantry.wiring.draft import DC_POLES, SHORT_RUN_M, Draft, Port, Way, told_w
 from sunpantry.wiring.graph import Duty, Part, Polarity
 from sunpantry.wiring.inputs import LoadLine, WiringInputs
 
@@ -147,7 +147,7 @@ def _load_part(draft: Draft, load: LoadLine) -> Part:
     else:
         poles = DC_POLES
     detail = phrase(
-        "{power_w:g} W, {supply}", power_w=load.power_w, supply=_supply_words(load.supply)
+        "{power_w:g} W, {supply}", power_w=told_w(load.power_w), supply=_supply_words(load.supply)
     )
     return draft.part("load", load.name, poles, detail=detail, symbol=symbol)
 

@@ -70,6 +70,11 @@ _READING_ORDER: tuple[Role, ...] = (
 )
 
 
+def told_w(power_w: float) -> float:
+    """Power to three figures, for people [W]."""
+    return float(f"{power_w:.3g}")
+
+
 @dataclass(frozen=True, slots=True)
 class Way:
     """A cable still to be joined to its source at one end.

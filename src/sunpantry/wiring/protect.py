@@ -45,6 +45,9 @@ RESIDUAL_MA = 30.0
 # A current-limiting fuse up to this rating lets through so little that a smaller fuse
 # behind it need not break the fault alone (IEC 60364-4-43 §434.5.1; limit from memory).
 BACKS_UP_A = 63.0
+# Thinner fuses blow as a small device fills its capacitors, and few shops keep them:
+# common practice, no source.
+LEAST_FUSE_A = 3.0
 # A fuse is not taken from a series whose smallest is this much above what is needed.
 OVERSIZE = 1.7
 _SWITCH_A = (
@@ -313,7 +316,11 @@ def _fitting(
             continue
         if physics.DC_VOLTAGE_V[kind] < duty.highest_v:
             continue
-        least = max(physics.CONTINUOUS_MARGIN * duty.design_a, duty.surge_a / SURGE_BORNE[kind])
+        least = max(
+            physics.CONTINUOUS_MARGIN * duty.design_a,
+            duty.surge_a / SURGE_BORNE[kind],
+            LEAST_FUSE_A,
+        )
         rating = physics.next_rating_a(kind, least)
         if rating is not None:
             help_from = before.device.id if weak and before is not None else ""

@@ -94,9 +94,13 @@ def draw_box(
         symbols.changeover(sheet, left + BOX / 2, middle)
         return lower
     from_, to = _SYMBOL[part.kind]
-    symbols.conversion(
-        sheet, left + (BOX - symbols.CONVERT) / 2, middle - symbols.CONVERT / 2, from_=from_, to=to
-    )
+    x = left + (BOX - symbols.CONVERT) / 2
+    if part.kind == "controller":  # clear of the names of its many terminals
+        x, middle = x - 14.0, middle + 8.0
+        sheet.reserve(
+            x, middle - 17.0, x + symbols.CONVERT, middle + 17.0, what="controller", owner=""
+        )
+    symbols.conversion(sheet, x, middle - symbols.CONVERT / 2, from_=from_, to=to)
     return lower
 
 
