@@ -201,6 +201,7 @@ PROOF = closed(
             cycling=NUMBER,
             calendar=NUMBER,
             sulphation=NUMBER,
+            overcharge=NUMBER,
         )
     ),
     energy_audit=AUDIT,
@@ -256,6 +257,9 @@ PLAN = closed(
     proof=ref("proof"),
     proof_new=ref("proof"),
     proof_if_darker=ref("proof"),
+    topping_up=or_null(
+        closed(water_l_per_year=NUMBER, ml_per_cell_year=NUMBER, every_months=COUNT)
+    ),
     as_the_battery_ages=or_null(FADING),
     search=closed(
         spoke_for=COUNT,

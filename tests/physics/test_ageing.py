@@ -8,15 +8,19 @@ import pytest
 from numpy.testing import assert_allclose
 
 from sunpantry.physics.ageing import (
+    BatteryLife,
     arrhenius_factor,
     battery_life,
     count_cycles,
     longest_life_years,
+    overcharge_speed,
     wear_of,
 )
-from sunpantry.physics.battery import battery_model
+from sunpantry.physics.battery import BatteryModel, battery_model
+from sunpantry.physics.battery_step import gassing_current
 
 AGM = battery_model(chemistry="agm", nominal_v=12.0, capacity_ah=100.0)
+FLOODED = battery_model(chemistry="flooded", nominal_v=12.0, capacity_ah=110.0)
 
 
 # ASTM E1049-85 (2017), section 5.4.4 and figure 6.
@@ -65,6 +69,44 @@ def test_cycles_against_depth(
     model = battery_model(chemistry=chemistry, nominal_v=volts, capacity_ah=100.0)
     cycles = 1.0 / wear_of([(depth, 1.0)], model)
     assert fewest / 1.5 <= cycles <= most * 1.5
+
+
+# IEEE Std 450 and 1188 halve the life on float for 8.3 K (15 °F), makers for 10 K (from memory).
+@pytest.mark.published
+def test_warmth_is_within_what_is_printed() -> None:
+    for_15_f, for_10_k = arrhenius_factor([25.0 + 8.33]), arrhenius_factor([25.0 + 10.0])
+    at_25 = arrhenius_factor([25.0])
+    assert 1.0 < for_15_f / at_25 <= 2.0 <= for_10_k / at_25 + 1e-12
+
+
+# On float at its own voltage and 20 °C all year a battery lives its calendar life: what the
+# float does is in that figure and must not be added once more. 63 mV a cell more, ln 2 / 11,
+# halve it; so do 11.6 K, ln 2 / 0.06, where the warmth of the calendar (10 K) is already more.
+@pytest.mark.analytic
+@pytest.mark.parametrize("model", [AGM, FLOODED])
+def test_float_is_counted_once(model: BatteryModel) -> None:
+    def life(above_v: float, cell_c: float) -> BatteryLife:
+        base_a = model.constants.gas_ma_per_100ah / 1e5 * model.rated_ah
+        gas_a = gassing_current.py_func(base_a, model.constants.float_v + above_v, cell_c)
+        return battery_life(
+            model, wear_per_year=0.0, low_h_per_year=0.0, unfilled_h_per_year=0.0,
+            warmth=arrhenius_factor([cell_c]), gassing_ah_per_year=gas_a * 8760.0,
+        )  # fmt: skip
+
+    assert_allclose(life(0.0, 20.0).years, model.calendar_years)
+    assert_allclose(life(0.06301, 20.0).years, model.calendar_years / 2.0, rtol=1e-4)
+    warm = life(0.0, 30.0)
+    assert_allclose(warm.years, model.calendar_years / 2.0)
+    assert warm.overcharge == 0.0
+    both = life(0.06301, 31.0)
+    assert_allclose(both.calendar + both.overcharge, both.used_per_year)
+    assert both.overcharge > 0.0
+
+
+@pytest.mark.analytic
+def test_lithium_is_not_overcharged() -> None:
+    lithium = battery_model(chemistry="lifepo4", nominal_v=12.8, capacity_ah=100.0)
+    assert overcharge_speed(lithium, 100.0) == 0.0
 
 
 @pytest.mark.analytic

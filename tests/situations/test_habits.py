@@ -126,6 +126,7 @@ def test_washing_waits_for_a_full_battery(planned: PlanOf) -> None:
 [[load]]
 name = "Washing machine"
 like = "washing machine, cold wash"
+surge = "900 W"
 uses_per_week = 3
 can_wait = { days = 5, rule = "battery above 80 %" }
 [inverter]

@@ -5,6 +5,8 @@ from __future__ import annotations
 from sunpantry.figures import Figure, Given
 from sunpantry.phrases import Phrase, joined, phrase, phrases
 from sunpantry.simulate.fading import Fading
+from sunpantry.simulate.life import ToppingUp
+from sunpantry.simulate.proof import Proof
 
 SIMULATION = "hour-by-hour simulation, year after year, docs/model.md"
 
@@ -40,14 +42,58 @@ def fading_words(fading: Fading) -> Phrase:
     return joined((when, phrase("; the next ones after {years}.", years=years)), "")
 
 
-def fading_figures(fading: Fading | None) -> tuple[Figure, ...]:
-    """The fading battery with what it is made of.
+def water_words(water: ToppingUp) -> Phrase:
+    """Distilled water, and how often.
 
     Parameters
     ----------
+    water : ToppingUp
+        What a flooded battery loses.
+    """
+    return phrases(
+        "Water for the battery: look at the level every month and top up; about "
+        "{litres:.1g} L of distilled water a year.",
+        "Water for the battery: look at the level every {count:g} months and top up; about "
+        "{litres:.1g} L of distilled water a year, more as it grows old.",
+        count=water.every_months,
+        litres=water.water_l_per_year,
+    )
+
+
+def battery_figures(new: Proof, fading: Fading | None) -> tuple[Figure, ...]:
+    """What the years do to the battery, with what it is made of.
+
+    Parameters
+    ----------
+    new : Proof
+        The run with a new battery.
     fading : Fading or None
         What happens as the battery ages.
     """
+    return (*_fading_figures(fading), *_water_figures(new.topping_up, new.gassing_ah_per_year))
+
+
+def _water_figures(water: ToppingUp | None, gassing_ah_per_year: float) -> tuple[Figure, ...]:
+    if water is None:
+        return ()
+    return (
+        Figure(
+            name="distilled water for the battery",
+            value=water.water_l_per_year,
+            unit="L/year",
+            formula="charge that made gas × 0.337 mL per Ah and cell × cells in series",
+            inputs=(
+                Given("charge that made gas", gassing_ah_per_year, "Ah/year"),
+                Given("water lost by one cell", water.ml_per_cell_year, "mL/year"),
+                Given("look and top up every", float(water.every_months), "months"),
+            ),
+            source="Faraday's law, EN IEC 62485-2; gassing from the simulation, good to a factor "
+            "of two; half of 1 mL per Ah above the plates may go: common practice, no source",
+        ),
+    )
+
+
+def _fading_figures(fading: Fading | None) -> tuple[Figure, ...]:
     if fading is None:
         return ()
     until = fading.last.year

@@ -17,7 +17,7 @@ from sunpantry.parts.system import System
 from sunpantry.phrases import phrase
 from sunpantry.physics.battery import WORN_OUT
 from sunpantry.plan.alternatives import carried_only, helped
-from sunpantry.plan.battery_years import fading_figures
+from sunpantry.plan.battery_years import battery_figures
 from sunpantry.plan.facing import open_azimuth_deg
 from sunpantry.plan.parts_list import parts_of
 from sunpantry.plan.pumps import plan_of_pumps, price_of_water, with_water
@@ -280,7 +280,7 @@ def plan_for(
         wiring=wiring_of(design, setting, system, proof=proofs.worn, direct=question.direct),
         workings=(
             *workings_of(setting, system, proofs.worn, cost, years=design.money.years),
-            *fading_figures(proofs.fading),
+            *battery_figures(proofs.new, proofs.fading),
             *water_workings(setting, reports),
         ),
         uncertain=worth_measuring(

@@ -86,6 +86,7 @@ def proof_of_pumps(
         ),
         low_hours_per_year=float((traces[at.TR_SOC] < 0.4).sum()) * step_h / years,
         gassing_ah_per_year=0.0,
+        topping_up=None,
         refused_cold_h_per_year=0.0,
         disconnects_per_year=0.0,
         traces=traces,

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from sunpantry.demand.water_jobs import PipeChoice
     from sunpantry.match.finding import Finding
     from sunpantry.simulate.fading import Fading
+    from sunpantry.simulate.life import ToppingUp
     from sunpantry.simulate.setting import Setting
     from sunpantry.simulate.water import TankProof
     from sunpantry.sizing.cost import Cost
@@ -298,3 +299,8 @@ class Plan:
     second_source: SecondSourceReport | None = None
     alternatives: tuple[Alternative, ...] = ()
     fading: Fading | None = None
+
+    @property
+    def topping_up(self) -> ToppingUp | None:
+        """Distilled water that the battery needs when new; ``None`` where none can be added."""
+        return self.proof_new.topping_up

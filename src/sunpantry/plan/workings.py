@@ -101,11 +101,13 @@ def _life_figures(proof: Proof) -> tuple[Figure, ...]:
             name="battery life",
             value=life.years,
             unit="years",
-            formula="1 / (cycling + calendar + standing empty), each a share of a life a year",
+            formula="1 / (cycling + calendar + standing empty + charged too high), each a share of "
+            "a life a year",
             inputs=(
                 Given("cycling", life.cycling, "1/year"),
                 Given("calendar", life.calendar, "1/year"),
                 Given("standing empty", life.sulphation, "1/year"),
+                Given("charged too high", life.overcharge, "1/year"),
                 Given("probably at least", life.low_years, "years"),
                 Given("probably at most", life.high_years, "years"),
             ),

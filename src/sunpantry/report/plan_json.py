@@ -65,6 +65,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "proof": proof_json(plan.proof),
         "proof_new": proof_json(plan.proof_new),
         "proof_if_darker": proof_json(plan.proof_darker),
+        "topping_up": None if plan.topping_up is None else asdict(plan.topping_up),
         "as_the_battery_ages": fading_json(plan.fading),
         "search": asdict(plan.search),
         "frontier": [

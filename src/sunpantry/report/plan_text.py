@@ -8,7 +8,7 @@ from textwrap import fill
 from sunpantry.design.moments import SHORT_MONTHS
 from sunpantry.figures import Figure
 from sunpantry.match.finding import Severity
-from sunpantry.plan.battery_years import fading_words
+from sunpantry.plan.battery_years import fading_words, water_words
 from sunpantry.plan.types import Plan
 from sunpantry.report.columns import columns_of
 from sunpantry.report.water_text import water_text
@@ -91,6 +91,8 @@ def _parts(plan: Plan) -> str:
             else f"Battery life: about {life.years:.0f} years (probably {life.low_years:.0f} to "
             f"{life.high_years:.0f})."
         )
+    if plan.topping_up is not None:
+        arrays.append(_wrapped(water_words(plan.topping_up)))
     return _titled("Parts", "\n".join([*lines, *arrays]))
 
 

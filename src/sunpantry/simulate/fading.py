@@ -172,8 +172,14 @@ class _Life:
                 change_bank(course, self._rows([left]).designs[0], anew=anew, year=year)
             before = course.totals[0].copy()
             course.go(year, year + 1)
-            life = life_of(self.bank, course.totals[0] - before, cells_c[year], years=1.0)
-            used = life.cycling + life.calendar + life.sulphation
+            life = life_of(
+                self.bank,
+                course.totals[0] - before,
+                cells_c[year],
+                years=1.0,
+                capacity_left=left / self._owned,
+            )
+            used = life.used_per_year
             dark = float(course.yearly[0, year, at.Y_ANY_HOURS])
             found.append(FadingYear(year + 1, len(replaced) + 1, left, dark, used))
             left_at_end = left - (1.0 - WORN_OUT) * used

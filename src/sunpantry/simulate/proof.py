@@ -9,7 +9,7 @@ import numpy as np
 from sunpantry.parts.system import System
 from sunpantry.physics.ageing import BatteryLife
 from sunpantry.simulate import layout as at
-from sunpantry.simulate.life import life_of
+from sunpantry.simulate.life import ToppingUp, life_of, topping_up
 from sunpantry.simulate.load_proof import LoadProof, given_up, load_proofs
 from sunpantry.simulate.run import Runs, run_systems
 from sunpantry.simulate.second_source import SecondSource
@@ -117,6 +117,9 @@ class Proof:
         Of the battery during the run [-].
     months, winter_list, loads, audit, life
         See their classes; ``life`` is ``None`` without a bank.
+    gassing_ah_per_year, topping_up
+        Charge of the bank that made gas [Ah/year], and the water that this takes; ``None``
+        where nothing can be topped up.
     full_days : tuple of float
         Share of days on which the bank got full, whole run [-] (one number).
     traces : numpy.ndarray, shape (TRACE_COLUMNS + 2 for each load that can wait, steps)
@@ -140,6 +143,7 @@ class Proof:
     full_day_share: float
     low_hours_per_year: float
     gassing_ah_per_year: float
+    topping_up: ToppingUp | None
     refused_cold_h_per_year: float
     disconnects_per_year: float
     traces: FloatArray
@@ -204,8 +208,10 @@ def proof_of(
     by_class = hours.mean(axis=0)
     trace = runs.traces[0]
     bank, life = system.bank, None
+    gassing_ah = float(totals[at.T_GAS_AH] / years)
     if bank is not None:
-        life = life_of(bank, totals, setting.cells_c(bank.housing), years=years)
+        cells_c = setting.cells_c(bank.housing)
+        life = life_of(bank, totals, cells_c, years=years, capacity_left=capacity_left)
     return Proof(
         winters=years,
         winters_without_shortfall=int(years - dark.sum()),
@@ -223,7 +229,8 @@ def proof_of(
         life=life,
         full_day_share=float(yearly[:, at.Y_FULL_DAYS].mean() / 365.0),
         low_hours_per_year=float(totals[at.T_LOW_H] / years),
-        gassing_ah_per_year=float(totals[at.T_GAS_AH] / years),
+        gassing_ah_per_year=gassing_ah,
+        topping_up=None if bank is None else topping_up(bank, gassing_ah),
         refused_cold_h_per_year=float(totals[at.T_FROZEN_H] / years),
         disconnects_per_year=float(totals[at.T_TRIPS] / years),
         traces=trace,

@@ -302,6 +302,7 @@ class Trials:
                 low_h_per_year=float(totals[at.T_LOW_H]) / years,
                 unfilled_h_per_year=float(totals[at.T_UNFILLED_H]) / years,
                 warmth=self._warmth[housing],
+                gassing_ah_per_year=float(totals[at.T_GAS_AH]) / years / self.capacity_left,
             )
         return Outcome(
             hours_by_class=(

@@ -30,6 +30,7 @@ def battery_life(plan: Plan, pen: Pen) -> Chart | None:
         ("charging and discharging", life.cycling),
         ("time and warmth", life.calendar),
         ("standing half empty", life.sulphation),
+        *((("charged too high", life.overcharge),) if life.overcharge > 0.0 else ()),
     )
     rows = [
         {"what": name, "share": round(100.0 * value, 2), "word": pen.numbers.percent(value)}
