@@ -201,6 +201,7 @@ def _with_loads(dice: random.Random, system: System) -> WiringInputs:
         transfer_w=dice.choice((0.0, 0.0, 3000.0)),
         second_source=dice.choice(("mains", "generator", "carried_battery")),
         inverter_fed_from=dice.choice(("battery", "battery", "load output")),
+        loads_fed_from=dice.choice(("either", "either", "load output")),
     )
 
 

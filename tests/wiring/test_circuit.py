@@ -268,6 +268,19 @@ def test_loads_move_to_the_battery_when_the_controller_cannot_carry_them() -> No
 
 
 @pytest.mark.regression
+def test_loads_stay_on_the_load_terminals_when_the_design_says_so() -> None:
+    """No disconnect on the battery then, but a finding that they draw too much."""
+    base = one_lamp()
+    limit_a = PARTS.controller("PWM 5 A, 12 V").load_output_a
+    heavy = (LoadLine("Pump", "12 V", 13.0 * limit_a),)
+    plan = wire(replace(base, loads=heavy, loads_fed_from="load output"))
+    assert not any(one.kind == "disconnect" for one in plan.protections)
+    assert any(found.rule == "load-terminals" for found in plan.findings)
+    light = wire(replace(base, loads_fed_from="load output"))
+    assert not any(found.rule == "load-terminals" for found in light.findings)
+
+
+@pytest.mark.regression
 def test_the_smallest_systems() -> None:
     """A panel and a telephone need no fuse; a power bank has sockets of its own."""
     direct = wire(phone_only())
@@ -456,3 +469,15 @@ def test_a_pump_on_its_own_panels_is_wired(make: Callable[[], WiringInputs]) -> 
     assert {run.cable.id for run in plan.runs} <= {
         name for line in plan.materials for name in line.used_in
     }
+
+
+@pytest.mark.regression
+def test_an_opening_that_is_large_enough_is_not_asked_for_again() -> None:
+    """EN IEC 62485-2: 28 cm² for each m³/h; told as enough from there on."""
+    base = whole_house()
+    assert any("an opening low" in one.text for one in wire(base).notices)
+    aired = wire(replace(base, vent_opening_cm2=200.0))
+    assert any("200 cm²" in one.text and "enough" in one.text for one in aired.notices)
+    assert not any("an opening low" in one.text for one in aired.notices)
+    narrow = wire(replace(base, vent_opening_cm2=1.0))
+    assert any("an opening low" in one.text for one in narrow.notices)

@@ -90,6 +90,7 @@ def wiring_inputs(
         transfer_w=source.power_w if source is not None and source.transfer else 0.0,
         second_source=None if backup is None else backup.kind,
         inverter_fed_from="battery" if design.inverter is None else design.inverter.fed_from,
+        loads_fed_from="either" if design.controller is None else design.controller.loads_fed_from,
         vent_opening_cm2=None if design.battery is None else design.battery.vent_opening_cm2,
         on_roof=any(array.mounting == "roof" for array in design.arrays),
     )

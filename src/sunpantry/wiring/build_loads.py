@@ -107,12 +107,13 @@ def plan_outlets(inputs: WiringInputs) -> Outlets:
     )
     limit = system.controller.load_output_a if system.controller else 0.0
     needed = sum(one.design_a for one in duties)
+    forced = inputs.loads_fed_from == "load output"
     return Outlets(
         tuple(direct),
         converted,
         tuple(mains),
         duties,
-        bool(duties) and needed <= limit,
+        bool(duties) and limit > 0.0 and (needed <= limit or forced),
         tuple(unfed),
     )
 

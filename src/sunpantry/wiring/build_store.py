@@ -23,7 +23,7 @@ _CONTROLLER: tuple[tuple[str, Polarity], ...] = (
     ("BAT−", "−"),
 )
 _LOAD: tuple[tuple[str, Polarity], ...] = (("LOAD+", "+"), ("LOAD−", "−"))
-_MAIN_REASON = (
+_MAIN_REASON = phrase(
     "a battery drives thousands of amperes into a short circuit: everything beyond this "
     "fuse is protected by it, nothing before it is"
 )

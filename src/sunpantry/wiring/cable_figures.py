@@ -10,6 +10,14 @@ from sunpantry.physics import cable as physics
 from sunpantry.physics.cable_tables import INSULATIONS
 from sunpantry.wiring.graph import Cable
 
+_METHODS = {"air": phrase("in free air")}
+_INSULATIONS: dict[str, str] = {
+    "solar": phrase("solar cable"),
+    "cord": phrase("flexible lead"),
+    "pvc": "PVC",
+    "xlpe": "XLPE",
+}
+
 
 @dataclass(frozen=True, slots=True)
 class Laying:
@@ -94,8 +102,8 @@ def cable_figures(
             "A",
             "table value × ambient factor × grouping factor × conductors side by side",
             (
-                Given("installation method", laying.method),
-                Given("insulation", laying.insulation),
+                Given("installation method", _METHODS.get(laying.method, laying.method)),
+                Given("insulation", _INSULATIONS[laying.insulation]),
                 Given("temperature around it", laying.ambient_c, "°C"),
                 Given("circuits together", laying.circuits + conductors - 1),
                 Given("conductors side by side", conductors),

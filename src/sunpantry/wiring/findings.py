@@ -42,6 +42,7 @@ def wiring_findings(
         *_uneven(inputs),
         *_unswitched(circuit),
         *_not_on_load_terminals(circuit, inputs),
+        *_overloaded_terminals(circuit, inputs),
         *selectivity_finding(circuit, protections),
         *_more_copper(runs),
     ]
@@ -201,6 +202,38 @@ def _not_on_load_terminals(circuit: Circuit, inputs: WiringInputs) -> list[Findi
             (inverters[0].id,),
             rule="inverter-on-battery",
             source="common practice, no source",
+        )
+    ]
+
+
+def _overloaded_terminals(circuit: Circuit, inputs: WiringInputs) -> list[Finding]:
+    """Loads that the design keeps on load terminals which do not carry them all."""
+    controller = inputs.system.controller
+    if controller is None or inputs.loads_fed_from != "load output":
+        return []
+    terminals = {part.id for part in circuit.of_kind("controller")}
+    drawn_a = sum(
+        cable.duty.design_a
+        for cable in circuit.cables
+        if cable.start_part in terminals
+        and cable.role in ("board", "branch", "lead")
+        and cable.duty
+    )
+    if drawn_a <= controller.load_output_a or not drawn_a:
+        return []
+    return [
+        Finding(
+            Severity.WILL_DISAPPOINT,
+            phrase(
+                "All loads together draw {drawn_a:.1f} A, and the load terminals carry "
+                "{limit_a:g} A: with everything on they switch off, or the loads that matter "
+                "less must rest. Leave 'loads_fed_from' out to hang them on the battery.",
+                drawn_a=drawn_a,
+                limit_a=controller.load_output_a,
+            ),
+            ("controller", "loads"),
+            rule="load-terminals",
+            source="the labels of the parts",
         )
     ]
 

@@ -87,6 +87,9 @@ class WiringInputs:
         What it is: 'generator', 'mains' or 'carried_battery'.
     inverter_fed_from : str
         'battery', or 'load output': the load terminals of the controller.
+    loads_fed_from : str
+        'either': the direct-current loads hang on the controller's load terminals if these
+        carry them all, else on the battery; 'load output': on them in any case.
     vent_opening_cm2 : float or None
         Opening of the battery's place, low and high each [cm²]; ``None``: not said.
     on_roof : bool
@@ -116,6 +119,7 @@ class WiringInputs:
     transfer_w: float = 0.0
     second_source: Literal["generator", "mains", "carried_battery"] | None = None
     inverter_fed_from: Literal["battery", "load output"] = "battery"
+    loads_fed_from: Literal["either", "load output"] = "either"
     vent_opening_cm2: float | None = None
     on_roof: bool = False
     lightning: bool = False

@@ -137,6 +137,20 @@ def _air(where: str, inputs: WiringInputs) -> list[Notice]:
     cells = round(bank.nominal_v / CHEMISTRIES[chemistry].cell_v)
     flow = air_flow_m3_h(cells=cells, capacity_ah=bank.capacity_ah, chemistry=chemistry)
     gap_mm = spark_distance_mm(capacity_ah=bank.capacity_ah, chemistry=chemistry)
+    has = inputs.vent_opening_cm2
+    if has is not None and has >= opening_cm2(flow):
+        return [
+            warning(
+                where,
+                phrase(
+                    "The openings of {has:.0f} cm², one low and one high, are enough for the gas "
+                    "of this battery: keep them free. Nothing that sparks or glows within "
+                    "{gap_cm} cm of the vents.",
+                    has=has,
+                    gap_cm=math.ceil(gap_mm / 10),
+                ),
+            )
+        ]
     return [
         warning(
             where,
