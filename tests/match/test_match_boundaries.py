@@ -620,6 +620,35 @@ EDGES = (
         lambda b: b(inverter={"surge_w": 3000.0}, loads=[mains(surge_w=1920.0), mains(name="Saw")]),
         lambda b: b(inverter={"surge_w": 3000.0}, loads=[mains(surge_w=1910.0), mains(name="Saw")]),
     ),
+    # 20 A × 2 × 11.25 V of a nearly empty LiFePO4 bank = 450 W.
+    Edge(
+        "start-trips-battery",
+        NOT_WORK,
+        lambda b: b(
+            battery={**LITHIUM, "max_discharge_a": 20.0},
+            controller=TAKES_LITHIUM,
+            loads=[lamp(kind="motor", power_w=60.0, surge_w=451.0)],
+        ),
+        lambda b: b(
+            battery={**LITHIUM, "max_discharge_a": 20.0},
+            controller=TAKES_LITHIUM,
+            loads=[lamp(kind="motor", power_w=60.0, surge_w=449.0)],
+        ),
+    ),
+    Edge(
+        "start-trips-battery",
+        DISAPPOINT,
+        lambda b: b(
+            battery={**LITHIUM, "max_discharge_a": 20.0},
+            controller=TAKES_LITHIUM,
+            loads=[lamp(kind="motor", surge_w=441.0), lamp(name="Second")],
+        ),
+        lambda b: b(
+            battery={**LITHIUM, "max_discharge_a": 20.0},
+            controller=TAKES_LITHIUM,
+            loads=[lamp(kind="motor", surge_w=439.0), lamp(name="Second")],
+        ),
+    ),
     # 24 h × 6 W = 144 Wh of 144 + 367.2/0.85.
     Edge(
         "inverter-idle-draw",

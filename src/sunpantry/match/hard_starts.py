@@ -1,0 +1,125 @@
+"""Hard starts against the protection inside a lithium battery."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sunpantry.figures import Given
+from sunpantry.match.bank_measures import max_discharge_a
+from sunpantry.match.case import Case
+from sunpantry.match.changes import MOST_CHANGED, words_for
+from sunpantry.match.finding import Finding, Remedy, Said, Severity, rule, worked
+from sunpantry.match.load_measures import bank_current_a, expected_peak_w
+from sunpantry.match.sources import LABEL, PRACTICE
+from sunpantry.phrases import phrase
+
+# Multiple of its lasting limit that the protection of a lithium battery lets through for
+# the second or two of a start: common practice, no source.
+PROTECTION_BEARS = 2.0
+
+
+def start_current_a(case: Case, *, alone: bool) -> float:
+    """Highest current from the bank as one load starts, alone or while the others run [A]."""
+    supplies = {load.supply for load in case.loads}
+    running_a = sum(
+        bank_current_a(case, expected_peak_w(case, supply), supply) for supply in sorted(supplies)
+    )
+    highest_a = 0.0
+    for load in case.loads:
+        start_a = bank_current_a(case, load.start_w, load.supply)
+        others_a = running_a - bank_current_a(case, load.power_w, load.supply)
+        highest_a = max(highest_a, start_a + (0.0 if alone else max(others_a, 0.0)))
+    return highest_a
+
+
+def _bears_a(case: Case) -> float | None:
+    """Current the protection lets through in a start [A]; ``None``: no lithium battery."""
+    bank = case.system.bank
+    if bank is None or bank.battery.chemistry != "lifepo4":
+        return None
+    return PROTECTION_BEARS * max_discharge_a(bank)
+
+
+def trips_protection(case: Case) -> bool:
+    """Whether one start alone opens the protection of a battery whose label says its limit."""
+    bears_a, bank = _bears_a(case), case.system.bank
+    if bears_a is None or bank is None or bank.battery.max_discharge_a is None:
+        return False
+    return start_current_a(case, alone=True) > bears_a
+
+
+@rule(
+    "start-trips-battery",
+    asks="Does the protection inside a lithium battery open in a hard start?",
+    limit="current of the start ≤ 2 × the highest discharge current on the label",
+    source=phrase("{label}; twice for a second: {practice}", label=LABEL, practice=PRACTICE),
+    worst=Severity.WILL_NOT_WORK,
+    breaks=trips_protection,
+)
+def start_trips_battery(case: Case) -> Said:
+    """A lithium battery does not sag, it switches off."""
+    bank, bears_a = case.system.bank, _bears_a(case)
+    alone_a, amps = start_current_a(case, alone=True), start_current_a(case, alone=False)
+    if bank is None or bears_a is None or amps <= 0.0:
+        return
+    if trips_protection(case):
+        severity, amps = Severity.WILL_NOT_WORK, alone_a
+    else:
+        severity = Severity.WILL_DISAPPOINT if amps > bears_a else Severity.FINE
+    hardest = max(case.loads, key=lambda load: bank_current_a(case, load.start_w, load.supply))
+    if severity is Severity.WILL_NOT_WORK:
+        words = phrase(
+            "{load} draws {amps:.0f} A from the battery as it starts; the protection inside lets "
+            "about {bears_a:.0f} A through for a moment and then switches everything off.",
+            load=hardest.name,
+            amps=amps,
+            bears_a=bears_a,
+        )
+    elif severity is Severity.WILL_DISAPPOINT:
+        words = phrase(
+            "A load that starts while the others run draws {amps:.0f} A; the protection inside the "
+            "battery lets about {bears_a:.0f} A through for a moment and may switch it off.",
+            amps=amps,
+            bears_a=bears_a,
+        )
+    else:
+        words = phrase(
+            "Even the hardest start ({amps:.0f} A) does not open the protection of the battery.",
+            amps=amps,
+        )
+    yield Finding(
+        severity,
+        words,
+        ("battery", "loads"),
+        (
+            worked(
+                "current from the battery in the hardest start",
+                amps,
+                "A",
+                "starting power / efficiency / voltage of a nearly empty bank",
+                PRACTICE,
+                ("starting power", hardest.start_w, "W"),
+                ("current of one start alone", alone_a, "A"),
+            ),
+        ),
+        Given("current that the protection bears for a moment", bears_a, "A"),
+        options=tuple(_stronger(case, amps)) if severity < Severity.FINE else (),
+    )
+
+
+def _stronger(case: Case, amps: float) -> Iterator[Remedy]:
+    """Option: batteries side by side, as many as bear the start together."""
+    bank = case.system.bank
+    if bank is None:
+        return
+    for count in range(bank.parallel + 1, bank.parallel + MOST_CHANGED):
+        larger = case.with_bank(parallel=count)
+        if PROTECTION_BEARS * max_discharge_a(larger.system.bank or bank) >= amps:
+            total = words_for(count * bank.series, "battery")
+            yield Remedy(
+                phrase("Use {total} instead of {count}.", total=total, count=bank.count), larger
+            )
+            return
+
+
+RULES = (start_trips_battery,)
