@@ -38,6 +38,7 @@ CALLS: dict[str, tuple[tuple[int, ...], tuple[str, ...]]] = {
     "rule": ((), ("source",)),
     "Finding": ((1, 8), ("sentence", "source")),
     "Duty": ((5, 7), ("formula", "source")),
+    "Field": ((), ("description",)),
     "Protection": ((), ("reason", "place")),
     "fuse_branch": ((), ("reason", "place")),
 }

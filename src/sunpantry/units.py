@@ -16,6 +16,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 from pydantic import GetCoreSchemaHandler, PlainSerializer
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
+from sunpantry.phrases import joined, phrase
+
 if TYPE_CHECKING:
     import pint
 
@@ -119,12 +121,12 @@ def parse_quantity(text: str | float, unit: str) -> float:
     12.0
     """
     if isinstance(text, bool):
-        raise ValueError(f"expected a number with a unit such as '5 {unit}'")  # noqa: TRY004
+        raise ValueError(phrase("expected a number with a unit such as '5 {unit}'", unit=unit))  # noqa: TRY004
     if isinstance(text, int | float):
         return _finite(float(text))
     match = _QUANTITY.match(str(text))
     if match is None:
-        raise ValueError(f"expected a number with a unit such as '5 {unit}'")
+        raise ValueError(phrase("expected a number with a unit such as '5 {unit}'", unit=unit))
     number = _finite(float(match[1].replace(",", ".")))
     written = match[2]
     if written in ("", unit):
@@ -142,16 +144,24 @@ def _convert(number: float, written: str, unit: str) -> float:
         quantity = registry.Quantity(number, _SPELLINGS.get(written, written))
         return float(quantity.to(_SPELLINGS.get(unit, unit)).magnitude)
     except pint.DimensionalityError:
-        raise ValueError(f"'{written}' does not measure the same thing as {unit}") from None
+        raise ValueError(
+            phrase(
+                "'{written}' does not measure the same thing as {unit}", written=written, unit=unit
+            )
+        ) from None
     except (pint.UndefinedUnitError, pint.PintError, AttributeError, TypeError, SyntaxError):
-        raise ValueError(f"the unit '{written}' is not known here; use {unit}") from None
+        raise ValueError(
+            phrase("the unit '{written}' is not known here; use {unit}", written=written, unit=unit)
+        ) from None
     except Exception as error:
-        raise ValueError(f"the unit '{written}' cannot be read; use {unit}") from error
+        raise ValueError(
+            phrase("the unit '{written}' cannot be read; use {unit}", written=written, unit=unit)
+        ) from error
 
 
 def _finite(number: float) -> float:
     if not math.isfinite(number):
-        raise ValueError("expected a finite number")
+        raise ValueError(phrase("expected a finite number"))
     return number
 
 
@@ -181,18 +191,21 @@ class Quantity:
 
     def limits(self) -> str:
         """Say in words what is allowed."""
-        words = []
+        words: list[str] = []
         if self.above is not None:
-            words.append(f"more than {self.above:g}")
+            words.append(phrase("more than {limit:g}", limit=self.above))
         if self.at_least is not None:
-            words.append(f"at least {self.at_least:g}")
+            words.append(phrase("at least {limit:g}", limit=self.at_least))
         if self.below is not None:
-            words.append(f"less than {self.below:g}")
+            words.append(phrase("less than {limit:g}", limit=self.below))
         if self.at_most is not None:
-            words.append(f"at most {self.at_most:g}")
-        span = " and ".join(words)
-        what = f"a quantity in {self.unit}" if self.unit else "a number"
-        return what + (f", {span} {self.unit}".rstrip() if span else "")
+            words.append(phrase("at most {limit:g}", limit=self.at_most))
+        measured = phrase("a quantity in {unit}", unit=self.unit)
+        what = measured if self.unit else phrase("a number")
+        if not words:
+            return what
+        span = joined(words, phrase(" and "))
+        return joined((what, joined((span, self.unit), " ") if self.unit else span))
 
     def read(self, raw: object) -> float:
         """Convert and check one raw value from a document."""
@@ -202,7 +215,7 @@ class Quantity:
             value = parse_quantity(raw, self.unit)
         except ValueError as error:
             raise PydanticCustomError(
-                "quantity", "{allowed}: {why}", {"allowed": self.limits(), "why": str(error)}
+                "quantity", "{allowed}: {why}", {"allowed": self.limits(), "why": error.args[0]}
             ) from None
         outside = (
             (self.above is not None and value <= self.above)

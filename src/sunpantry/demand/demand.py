@@ -13,6 +13,7 @@ from sunpantry.design.loads import IMPORTANCES, Load
 from sunpantry.design.models import Design
 from sunpantry.design.moments import HOURS_PER_DAY, parse_moment
 from sunpantry.errors import InputError, Problem
+from sunpantry.phrases import phrase
 from sunpantry.sky.place import Place
 from sunpantry.timegrid import DAYS_PER_YEAR, FloatArray, TimeGrid
 
@@ -157,6 +158,6 @@ def _never_works(load: Load, position: int) -> Problem:
     return Problem(
         f"load[{position + 1}].from",
         f'"{load.from_ or "dusk"}" until "{load.until or "dawn"}"',
-        "a window that opens here on some day of its months",
-        "change from or until, or the months",
+        phrase("a window that opens here on some day of its months"),
+        phrase("change from or until, or the months"),
     )

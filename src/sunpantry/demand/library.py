@@ -17,6 +17,7 @@ from sunpantry.design.loads import Load
 from sunpantry.design.models import Design
 from sunpantry.design.problems import unknown_name
 from sunpantry.errors import InputError, Problem
+from sunpantry.phrases import phrase
 
 Group = Literal[
     "light",
@@ -191,8 +192,8 @@ def complete_loads(
                     f"{at}.like",
                     load.like,
                     library_names(library),
-                    what="the library of loads",
-                    otherwise="`sunpantry loads` lists them",
+                    what=phrase("the library of loads"),
+                    otherwise=phrase("`sunpantry loads` lists them"),
                 )
             )
             continue

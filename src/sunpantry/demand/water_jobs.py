@@ -18,6 +18,7 @@ from sunpantry.design.loads import IMPORTANCES, CanWait
 from sunpantry.design.models import Design
 from sunpantry.design.water import Pump
 from sunpantry.errors import InputError
+from sunpantry.phrases import phrase
 from sunpantry.physics.pump import (
     PumpCurve,
     PumpTable,
@@ -203,8 +204,11 @@ def pump_jobs(design: Design, civil: CivilYear) -> tuple[PumpJob, ...]:
             raise InputError.one(
                 f"pump[{position}].static_head",
                 f"{pump.static_head_m:g} m",
-                f"less than the {curve_of(pump).head_m[0]:.1f} m this pump reaches at no flow",
-                "choose a pump with more head",
+                phrase(
+                    "less than the {head_m:.1f} m this pump reaches at no flow",
+                    head_m=curve_of(pump).head_m[0],
+                ),
+                phrase("choose a pump with more head"),
             )
         jobs.append(
             PumpJob(

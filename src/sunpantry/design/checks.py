@@ -15,18 +15,24 @@ from sunpantry.design.rules import Draft, Found, Rule, apply, rule
 from sunpantry.design.site import Site
 from sunpantry.design.water import Pump, Tank
 from sunpantry.errors import Problem
+from sunpantry.phrases import phrase
 
 
 def _site_is_somewhere(site: Site, at: str) -> Found:
     if (site.latitude is None) != (site.longitude is None):
         key = "latitude" if site.latitude is None else "longitude"
-        yield Problem(f"{at}.{key}", MISSING, "latitude and longitude together", f"add {key}")
+        yield Problem(
+            f"{at}.{key}",
+            MISSING,
+            phrase("latitude and longitude together"),
+            phrase("add {key}", key=key),
+        )
     elif site.latitude is None and site.place is None:
         yield Problem(
             f"{at}.latitude",
             MISSING,
-            "coordinates in degrees, or place with a name to look up",
-            "add latitude = 54.1 and longitude = -9.2, or place",
+            phrase("coordinates in degrees, or place with a name to look up"),
+            phrase("add latitude = 54.1 and longitude = -9.2, or place"),
         )
 
 
@@ -35,8 +41,8 @@ def _part_or_label(choice: PartChoice, at: str) -> Found:
         yield Problem(
             f"{at}.part",
             shown(choice.part),
-            "a name from the list or figures from a label, not both",
-            "take out part, or the figures",
+            phrase("a name from the list or figures from a label, not both"),
+            phrase("take out part, or the figures"),
         )
 
 
@@ -46,15 +52,15 @@ def _counts_agree(choice: ArrayChoice | BatteryChoice, at: str) -> Found:
         yield Problem(
             f"{at}.count",
             str(count),
-            f"series × parallel, which is {series * parallel}",
-            "leave out one of the three",
+            phrase("series × parallel, which is {series}", series=series * parallel),
+            phrase("leave out one of the three"),
         )
     elif count and (series or parallel) and count % (series or parallel or 1):
         yield Problem(
             f"{at}.count",
             str(count),
-            f"a multiple of {series or parallel}",
-            "change count, or the wiring",
+            phrase("a multiple of {what}", what=series or parallel),
+            phrase("change count, or the wiring"),
         )
 
 
@@ -64,21 +70,26 @@ def _owned_within_count(choice: ArrayChoice | BatteryChoice, at: str) -> Found:
         yield Problem(
             f"{at}.owned",
             str(choice.owned),
-            f"at most as many as there are, {total}",
-            "lower owned, or raise count",
+            phrase("at most as many as there are, {total}", total=total),
+            phrase("lower owned, or raise count"),
         )
 
 
 def _both_tilts(choice: ArrayChoice, at: str) -> Found:
     if (choice.tilt_winter_deg is None) != (choice.tilt_summer_deg is None):
         key = "tilt_winter" if choice.tilt_winter_deg is None else "tilt_summer"
-        yield Problem(f"{at}.{key}", MISSING, "tilt_winter and tilt_summer together", f"add {key}")
+        yield Problem(
+            f"{at}.{key}",
+            MISSING,
+            phrase("tilt_winter and tilt_summer together"),
+            phrase("add {key}", key=key),
+        )
     elif choice.tilt_winter_deg is not None and choice.tilt_deg != "best":
         yield Problem(
             f"{at}.tilt",
             shown(choice.tilt_deg) if isinstance(choice.tilt_deg, str) else f"{choice.tilt_deg:g}",
-            "either tilt, or tilt_winter and tilt_summer",
-            "take out tilt",
+            phrase("either tilt, or tilt_winter and tilt_summer"),
+            phrase("take out tilt"),
         )
 
 
@@ -89,13 +100,18 @@ def _window_of(start: str, end: str) -> Callable[[Any, str], Found]:
         first, last = getattr(item, start), getattr(item, end)
         if (first is None) != (last is None):
             key = (start if first is None else end).rstrip("_")
-            yield Problem(f"{at}.{key}", MISSING, "both ends of the window", f"add {key}")
+            yield Problem(
+                f"{at}.{key}",
+                MISSING,
+                phrase("both ends of the window"),
+                phrase("add {key}", key=key),
+            )
         elif first is not None and never_opens(parse_moment(first), parse_moment(last)):
             yield Problem(
                 f"{at}.{end.rstrip('_')}",
                 shown(last),
-                f"a moment other than {first}: this window never opens",
-                "change one of the two",
+                phrase("a moment other than {first}: this window never opens", first=first),
+                phrase("change one of the two"),
             )
 
     return check
@@ -117,7 +133,10 @@ def _backup_is_whole(backup: Backup, at: str) -> Found:
         key = name.rsplit("_", 1)[0]
         example = "500 Wh" if name == "carried_wh" else "800 W"
         yield Problem(
-            f"{at}.{key}", MISSING, f"needed for a {backup.kind}", f'add {key} = "{example}"'
+            f"{at}.{key}",
+            MISSING,
+            phrase("needed for a {kind}", kind=backup.kind),
+            phrase('add {key} = "{example}"', key=key, example=example),
         )
 
 
@@ -129,8 +148,10 @@ def _backup_keys_belong(backup: Backup, at: str) -> Found:
                 yield Problem(
                     f"{at}.{key}",
                     shown(getattr(backup, name)),
-                    f"only for kind {kind}, this is {backup.kind}",
-                    "take it out, or change kind",
+                    phrase(
+                        "only for kind {kind}, this is {written}", kind=kind, written=backup.kind
+                    ),
+                    phrase("take it out, or change kind"),
                 )
 
 
@@ -139,8 +160,11 @@ def _backup_band(backup: Backup, at: str) -> Found:
         yield Problem(
             f"{at}.stop_above",
             f"{backup.stop_above_pct:g} %",
-            f"more than start_below, {backup.start_below_pct:g} %",
-            "raise stop_above",
+            phrase(
+                "more than start_below, {start_below_pct:g} %",
+                start_below_pct=backup.start_below_pct,
+            ),
+            phrase("raise stop_above"),
         )
 
 
@@ -152,8 +176,8 @@ def _tank_is_used(tank: Tank, at: str) -> Found:
         yield Problem(
             f"{at}.litres_per_day",
             "0",
-            "water drawn, here or in [[tank.drinker]]",
-            "add litres_per_day, or drinkers",
+            phrase("water drawn, here or in [[tank.drinker]]"),
+            phrase("add litres_per_day, or drinkers"),
         )
 
 
@@ -172,12 +196,15 @@ def _pump_is_given(pump: Pump, at: str) -> Found:
                 yield Problem(
                     f"{at}.{key}",
                     MISSING,
-                    "a rated point (rated_flow, rated_head, rated_power) or a curve",
-                    f"add {key}",
+                    phrase("a rated point (rated_flow, rated_head, rated_power) or a curve"),
+                    phrase("add {key}", key=key),
                 )
     elif not has_power:
         yield Problem(
-            f"{at}.rated_power", MISSING, "the power that goes with the curve", "add rated_power"
+            f"{at}.rated_power",
+            MISSING,
+            phrase("the power that goes with the curve"),
+            phrase("add rated_power"),
         )
 
 

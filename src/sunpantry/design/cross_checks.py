@@ -10,6 +10,7 @@ from sunpantry.design.problems import MISSING, shown, unknown_name
 from sunpantry.design.promise import DEFAULT_RUNS_M
 from sunpantry.design.rules import Draft, Entry, Found
 from sunpantry.errors import Problem
+from sunpantry.phrases import phrase
 
 
 def _something_to_run(draft: Draft) -> Found:
@@ -17,8 +18,8 @@ def _something_to_run(draft: Draft) -> Found:
         yield Problem(
             "load",
             MISSING,
-            "at least one [[load]] or [[pump]]",
-            "add a [[load]] with name, power, supply and hours_per_day",
+            phrase("at least one [[load]] or [[pump]]"),
+            phrase("add a [[load]] with name, power, supply and hours_per_day"),
         )
 
 
@@ -33,8 +34,8 @@ def _names_differ(draft: Draft) -> Found:
                 yield Problem(
                     f"{entry.where}.name",
                     shown(entry.item.name),
-                    f"a name of its own; {first[name].where} has this one",
-                    "give it another name, or use quantity for several equal ones",
+                    phrase("a name of its own; {where} has this one", where=first[name].where),
+                    phrase("give it another name, or use quantity for several equal ones"),
                 )
             first.setdefault(name, entry)
 
@@ -77,8 +78,8 @@ def _bank_agrees(draft: Draft) -> Found:
         yield Problem(
             "bank_voltage",
             f"{bank_v:g} V",
-            f"what the battery makes: {got} in series",
-            "change bank_voltage, or the battery's series",
+            phrase("what the battery makes: {got} in series", got=got),
+            phrase("change bank_voltage, or the battery's series"),
         )
 
 
@@ -106,9 +107,15 @@ def _voltage_is_reached(draft: Draft) -> Found:
                 yield Problem(
                     f"{entry.where}.supply",
                     shown(entry.item.supply),
-                    f"at most the {bank_v:g} V of the bank, or a [[converter]] that gives it",
-                    f'set bank_voltage = "{wanted_v:g} V", or add a [[converter]] with '
-                    f'output = "{wanted_v:g} V"',
+                    phrase(
+                        "at most the {bank_v:g} V of the bank, or a [[converter]] that gives it",
+                        bank_v=bank_v,
+                    ),
+                    phrase(
+                        'set bank_voltage = "{wanted_v:g} V", or add a [[converter]] with output = '
+                        '"{wanted_v:g} V"',
+                        wanted_v=wanted_v,
+                    ),
                 )
 
 
@@ -124,8 +131,8 @@ def _mains_is_reached(draft: Draft) -> Found:
                 yield Problem(
                     f"{entry.where}.supply",
                     '"mains"',
-                    'a supply there is; inverter.part = "none" leaves no mains voltage',
-                    "take out [inverter] so that one is chosen, or run this load from 12 V",
+                    phrase('a supply there is; inverter.part = "none" leaves no mains voltage'),
+                    phrase("take out [inverter] so that one is chosen, or run this load from 12 V"),
                 )
 
 
@@ -141,16 +148,18 @@ def _pumps_have_tanks(draft: Draft) -> Found:
             yield Problem(
                 f"{entry.where}.into",
                 MISSING,
-                "the name of one [[tank]]" if tanks else "a [[tank]] to pump into",
-                f"add into = {shown(tanks[0])}" if tanks else "add a [[tank]] with its volume",
+                phrase("the name of one [[tank]]") if tanks else phrase("a [[tank]] to pump into"),
+                phrase("add into = {shown}", shown=shown(tanks[0]))
+                if tanks
+                else phrase("add a [[tank]] with its volume"),
             )
         elif into is not None and into not in tanks:
             yield unknown_name(
                 f"{entry.where}.into",
                 into,
                 tanks,
-                what="the tanks of this document",
-                otherwise="add a [[tank]] with this name",
+                what=phrase("the tanks of this document"),
+                otherwise=phrase("add a [[tank]] with this name"),
             )
 
 
@@ -165,8 +174,8 @@ def _each_tank_has_one_pump(draft: Draft) -> Found:
             yield Problem(
                 f"{entry.where}.into",
                 shown(into),
-                f"a tank of its own; {first[into].where} fills this one",
-                "give each pump its tank: two half ones for two pumps on one",
+                phrase("a tank of its own; {where} fills this one", where=first[into].where),
+                phrase("give each pump its tank: two half ones for two pumps on one"),
             )
         first.setdefault(into, entry)
 
@@ -184,8 +193,10 @@ def _runs_exist(draft: Draft) -> Found:
                     f"wiring.runs.{run}",
                     run,
                     known,
-                    what=f"the runs ({', '.join(DEFAULT_RUNS_M)}) and the loads",
-                    otherwise="take it out",
+                    what=phrase(
+                        "the runs ({names}) and the loads", names=", ".join(DEFAULT_RUNS_M)
+                    ),
+                    otherwise=phrase("take it out"),
                 )
 
 
@@ -198,8 +209,11 @@ def _search_allows_bank(draft: Draft) -> Found:
             yield Problem(
                 "search.bank_voltages",
                 shown([f"{volts:g} V" for volts in allowed]),
-                f"a list with the bank_voltage that is set, {draft.bank_voltage_v:g} V",
-                "take out one of the two",
+                phrase(
+                    "a list with the bank_voltage that is set, {bank_voltage_v:g} V",
+                    bank_voltage_v=draft.bank_voltage_v,
+                ),
+                phrase("take out one of the two"),
             )
 
 
@@ -303,8 +317,8 @@ def _unknown_parts(draft: Draft, part_names: Mapping[str, Sequence[str]]) -> Fou
                     f"money.prices.{shown(name)}",
                     name,
                     every,
-                    what="the parts list",
-                    otherwise="`sunpantry parts` lists them",
+                    what=phrase("the parts list"),
+                    otherwise=phrase("`sunpantry parts` lists them"),
                 )
 
 

@@ -18,6 +18,7 @@ from sunpantry.design.models import Design
 from sunpantry.design.problems import explain, model_in, where
 from sunpantry.design.rules import Draft, Entry
 from sunpantry.errors import InputError, Problem
+from sunpantry.phrases import phrase
 
 MAX_CHARACTERS = 2_000_000
 _PLACEHOLDERS: dict[str, Any] = {"name": "(unnamed)"}
@@ -153,13 +154,18 @@ def read_design(
         text = file.read_text(encoding="utf-8")
     except FileNotFoundError:
         raise InputError.one(
-            "file", file, "a design file that exists", "`sunpantry new FILE` writes one"
+            "file",
+            file,
+            phrase("a design file that exists"),
+            phrase("`sunpantry new FILE` writes one"),
         ) from None
     except UnicodeDecodeError:
-        raise InputError.one("file", file, "text in UTF-8", "save it as UTF-8 text") from None
+        raise InputError.one(
+            "file", file, phrase("text in UTF-8"), phrase("save it as UTF-8 text")
+        ) from None
     except OSError as error:
         raise InputError.one(
-            "file", file, "a file that can be read", str(error.strerror or error)
+            "file", file, phrase("a file that can be read"), str(error.strerror or error)
         ) from None
     return parse_design(
         text,
@@ -173,14 +179,19 @@ def read_design(
 def _toml(text: str, source: str) -> dict[str, Any]:
     if len(text) > MAX_CHARACTERS:
         raise InputError.one(
-            source, f"{len(text)} characters", f"at most {MAX_CHARACTERS}", "shorten it"
+            source,
+            f"{len(text)} characters",
+            phrase("at most {max_characters}", max_characters=MAX_CHARACTERS),
+            phrase("shorten it"),
         )
     try:
         return tomllib.loads(text.removeprefix("\ufeff"))
     except tomllib.TOMLDecodeError as error:
         raise InputError([_syntax(str(error), text, source)]) from None
     except RecursionError:
-        raise InputError.one(source, "(text)", "tables less deeply nested", "flatten it") from None
+        raise InputError.one(
+            source, "(text)", phrase("tables less deeply nested"), phrase("flatten it")
+        ) from None
 
 
 def _syntax(message: str, text: str, source: str) -> Problem:
@@ -197,7 +208,9 @@ def _syntax(message: str, text: str, source: str) -> Problem:
     remedy = "texts, times and quantities go in quotes"
     if "overwrite" in reason or "twice" in reason:
         remedy = "keep one of the two"
-    return Problem(place, line or "(nothing)", f"not readable as TOML: {reason}", remedy)
+    return Problem(
+        place, line or "(nothing)", phrase("not readable as TOML: {reason}", reason=reason), remedy
+    )
 
 
 def _draft(document: Mapping[str, Any]) -> Draft:

@@ -8,6 +8,7 @@ from sunpantry.design.moments import WEEKDAY_NAMES, never_opens, parse_moment
 from sunpantry.design.problems import MISSING, shown
 from sunpantry.design.rules import Entry, Found, apply, rule
 from sunpantry.errors import Problem
+from sunpantry.phrases import phrase
 
 
 def _load_draws(load: Load, at: str) -> Found:
@@ -16,10 +17,15 @@ def _load_draws(load: Load, at: str) -> Found:
     uses = load.energy_per_use_wh is not None or load.uses_per_week is not None
     if load.power_w is None and not (uses and load.minutes_per_use) and not uses:
         if not load.standby_w:
-            yield Problem(f"{at}.power", MISSING, "what it draws in W", 'add power = "8 W"')
+            yield Problem(
+                f"{at}.power", MISSING, phrase("what it draws in W"), phrase('add power = "8 W"')
+            )
     elif load.power_w == 0.0 and not load.standby_w and load.energy_per_use_wh is None:
         yield Problem(
-            f"{at}.power", "0", "more than 0 W", "a load with no energy: give what it draws"
+            f"{at}.power",
+            "0",
+            phrase("more than 0 W"),
+            phrase("a load with no energy: give what it draws"),
         )
 
 
@@ -39,8 +45,10 @@ def _load_has_habit(load: Load, at: str) -> Found:
         yield Problem(
             f"{at}.hours_per_day",
             MISSING,
-            "how long it works: hours_per_day, from and until, duty, uses_per_week or bursts",
-            "a load with no energy: add hours_per_day = 4, or 24 for around the clock",
+            phrase(
+                "how long it works: hours_per_day, from and until, duty, uses_per_week or bursts"
+            ),
+            phrase("a load with no energy: add hours_per_day = 4, or 24 for around the clock"),
         )
 
 
@@ -55,7 +63,12 @@ def _load_energy_is_not_zero(load: Load, at: str) -> Found:
     }
     for key, empty in zero.items():
         if empty:
-            yield Problem(f"{at}.{key}", "0", "more than 0", "a load with no energy: take it out")
+            yield Problem(
+                f"{at}.{key}",
+                "0",
+                phrase("more than 0"),
+                phrase("a load with no energy: take it out"),
+            )
 
 
 def _load_has_supply(load: Load, at: str) -> Found:
@@ -63,8 +76,8 @@ def _load_has_supply(load: Load, at: str) -> Found:
         yield Problem(
             f"{at}.supply",
             MISSING,
-            '"5 V", "12 V", "24 V", "48 V" or "mains"',
-            'say what it plugs into: add supply = "12 V"',
+            phrase('"5 V", "12 V", "24 V", "48 V" or "mains"'),
+            phrase('say what it plugs into: add supply = "12 V"'),
         )
 
 
@@ -72,9 +85,19 @@ def _load_window_is_whole(load: Load, at: str) -> Found:
     if load.hours_per_day is not None or load.can_wait is not None or _counts_uses(load):
         return
     if load.from_ is not None and load.until is None:
-        yield Problem(f"{at}.until", MISSING, "the end of the window", "add until or hours_per_day")
+        yield Problem(
+            f"{at}.until",
+            MISSING,
+            phrase("the end of the window"),
+            phrase("add until or hours_per_day"),
+        )
     if load.until is not None and load.from_ is None:
-        yield Problem(f"{at}.from", MISSING, "the start of the window", "add from or hours_per_day")
+        yield Problem(
+            f"{at}.from",
+            MISSING,
+            phrase("the start of the window"),
+            phrase("add from or hours_per_day"),
+        )
 
 
 def _load_window_opens(load: Load, at: str) -> Found:
@@ -84,8 +107,8 @@ def _load_window_opens(load: Load, at: str) -> Found:
         yield Problem(
             f"{at}.until",
             shown(load.until),
-            f"a moment other than from ({load.from_}): this window never opens",
-            "for around the clock write hours_per_day = 24 instead of from and until",
+            phrase("a moment other than from ({from_}): this window never opens", from_=load.from_),
+            phrase("for around the clock write hours_per_day = 24 instead of from and until"),
         )
 
 
@@ -94,8 +117,8 @@ def _load_hours_or_window(load: Load, at: str) -> Found:
         yield Problem(
             f"{at}.hours_per_day",
             f"{load.hours_per_day:g}",
-            "either hours_per_day or a window from … until, not both",
-            "keep one; for part of a window give duty, the share of it that counts",
+            phrase("either hours_per_day or a window from … until, not both"),
+            phrase("keep one; for part of a window give duty, the share of it that counts"),
         )
 
 
@@ -115,8 +138,8 @@ def _load_one_habit(load: Load, at: str) -> Found:
         yield Problem(
             f"{at}.{given[1]}",
             "given",
-            f"one way of saying how much it works, not {' and '.join(given)}",
-            f"keep {given[0]} or {given[1]}",
+            phrase("one way of saying how much it works, not {names}", names=" and ".join(given)),
+            phrase("keep {first} or {second}", first=given[0], second=given[1]),
         )
 
 
@@ -125,18 +148,24 @@ def _load_uses_are_whole(load: Load, at: str) -> Found:
         return
     if load.uses_per_week is None:
         yield Problem(
-            f"{at}.uses_per_week", MISSING, "how often it is used", "add uses_per_week = 3"
+            f"{at}.uses_per_week",
+            MISSING,
+            phrase("how often it is used"),
+            phrase("add uses_per_week = 3"),
         )
     elif load.energy_per_use_wh is None and not (load.power_w and load.minutes_per_use):
         yield Problem(
             f"{at}.energy_per_use",
             MISSING,
-            "energy of one use in Wh",
-            'add energy_per_use = "500 Wh", or power with minutes_per_use',
+            phrase("energy of one use in Wh"),
+            phrase('add energy_per_use = "500 Wh", or power with minutes_per_use'),
         )
     elif not load.power_w and load.minutes_per_use is None:
         yield Problem(
-            f"{at}.minutes_per_use", MISSING, "how long one use takes", "add it, or power"
+            f"{at}.minutes_per_use",
+            MISSING,
+            phrase("how long one use takes"),
+            phrase("add it, or power"),
         )
 
 
@@ -157,15 +186,19 @@ def _load_uses_fit(load: Load, at: str) -> Found:
         yield Problem(
             f"{at}.energy_per_use",
             shown(load.energy_per_use_wh),
-            f"one use takes {hours:.3g} h at this power; at most 24 h",
-            "raise power, or lower energy_per_use",
+            phrase("one use takes {hours:.3g} h at this power; at most 24 h", hours=hours),
+            phrase("raise power, or lower energy_per_use"),
         )
     elif hours * load.uses_per_week > (most_h := 24.0 * len(load.weekdays or WEEKDAY_NAMES)):
         yield Problem(
             f"{at}.uses_per_week",
             f"{load.uses_per_week:g}",
-            f"at most {most_h / hours:.3g}: one use takes {hours:.3g} h",
-            "lower it, or raise power",
+            phrase(
+                "at most {most_h:.3g}: one use takes {hours:.3g} h",
+                most_h=most_h / hours,
+                hours=hours,
+            ),
+            phrase("lower it, or raise power"),
         )
 
 
@@ -176,8 +209,11 @@ def _load_power_covers_use(load: Load, at: str) -> Found:
             yield Problem(
                 f"{at}.power",
                 f"{load.power_w:g}",
-                f"at least {mean_w:.4g} W, or the energy of a use does not fit in its minutes",
-                "raise power or minutes_per_use, or lower energy_per_use",
+                phrase(
+                    "at least {mean_w:.4g} W, or the energy of a use does not fit in its minutes",
+                    mean_w=mean_w,
+                ),
+                phrase("raise power or minutes_per_use, or lower energy_per_use"),
             )
 
 
@@ -186,8 +222,11 @@ def _load_surge(load: Load, at: str) -> Found:
         yield Problem(
             f"{at}.surge",
             f"{load.surge_w:g}",
-            f"the highest draw as it starts: at least its power, {load.power_w:g} W",
-            "raise it, or leave it out where there is no surge",
+            phrase(
+                "the highest draw as it starts: at least its power, {power_w:g} W",
+                power_w=load.power_w,
+            ),
+            phrase("raise it, or leave it out where there is no surge"),
         )
 
 
@@ -196,8 +235,11 @@ def _load_standby(load: Load, at: str) -> Found:
         yield Problem(
             f"{at}.standby",
             f"{load.standby_w:g}",
-            f"what it draws while it does nothing: at most its power, {load.power_w:g} W",
-            "lower it, or raise power",
+            phrase(
+                "what it draws while it does nothing: at most its power, {power_w:g} W",
+                power_w=load.power_w,
+            ),
+            phrase("lower it, or raise power"),
         )
 
 
@@ -209,21 +251,26 @@ def _load_bursts(load: Load, at: str) -> Found:
         yield Problem(
             f"{at}.bursts",
             "{…}",
-            "either per_day or per_night",
-            "keep one of the two" if bursts.per_day is not None else "add per_night = 8",
+            phrase("either per_day or per_night"),
+            phrase("keep one of the two")
+            if bursts.per_day is not None
+            else phrase("add per_night = 8"),
         )
         return
     number = bursts.per_day if bursts.per_day is not None else bursts.per_night
     if number == 0.0 and not load.standby_w:
         yield Problem(
-            f"{at}.bursts", "0", "more than 0 a day", "a load with no energy: take it out"
+            f"{at}.bursts",
+            "0",
+            phrase("more than 0 a day"),
+            phrase("a load with no energy: take it out"),
         )
     if (number or 0.0) * bursts.minutes > 24 * 60:
         yield Problem(
             f"{at}.bursts.minutes",
             f"{bursts.minutes:g}",
-            "bursts that fit in a day",
-            "lower the number or the minutes",
+            phrase("bursts that fit in a day"),
+            phrase("lower the number or the minutes"),
         )
 
 
@@ -232,14 +279,17 @@ def _load_patience(load: Load, at: str) -> Found:
         return
     if load.bursts is not None:
         yield Problem(
-            f"{at}.can_wait", "{…}", "a load that is not in bursts", "take out one of the two"
+            f"{at}.can_wait",
+            "{…}",
+            phrase("a load that is not in bursts"),
+            phrase("take out one of the two"),
         )
     if load.until is not None and not _counts_uses(load) and load.hours_per_day is None:
         yield Problem(
             f"{at}.until",
             shown(load.until),
-            "hours_per_day or uses_per_week for a load that can wait: it has no window",
-            "say how much it needs with hours_per_day, and take out until",
+            phrase("hours_per_day or uses_per_week for a load that can wait: it has no window"),
+            phrase("say how much it needs with hours_per_day, and take out until"),
         )
 
 

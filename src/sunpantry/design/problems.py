@@ -15,6 +15,8 @@ from pydantic_core import ErrorDetails
 from sunpantry.design.keys import human_key
 from sunpantry.design.kit import PartChoice, own_keys
 from sunpantry.errors import Problem
+from sunpantry.language import mark
+from sunpantry.phrases import phrase
 from sunpantry.units import Quantity
 
 MISSING = "(missing)"
@@ -22,25 +24,28 @@ Path = tuple[int | str, ...]
 
 # What is allowed, for the faults that carry no limits of their own.
 _KINDS = {
-    "int_type": "a whole number, without quotes or unit",
-    "int_from_float": "a whole number",
-    "int_parsing": "a whole number",
-    "float_type": "a number",
-    "float_parsing": "a number",
-    "string_type": "a text in quotes",
-    "string_too_short": "a text that is not empty",
-    "string_too_long": "a text of at most {max_length} characters",
-    "string_pattern_mismatch": "a text of the form {pattern}",
-    "bool_type": "true or false",
-    "tuple_type": "a list in square brackets",
-    "dict_type": "a table of its own",
-    "model_type": "a table of its own",
-    "greater_than": "more than {gt}",
-    "greater_than_equal": "at least {ge}",
-    "less_than": "less than {lt}",
-    "less_than_equal": "at most {le}",
+    "int_type": mark("a whole number, without quotes or unit"),
+    "int_from_float": mark("a whole number"),
+    "int_parsing": mark("a whole number"),
+    "float_type": mark("a number"),
+    "float_parsing": mark("a number"),
+    "string_type": mark("a text in quotes"),
+    "string_too_short": mark("a text that is not empty"),
+    "string_too_long": mark("a text of at most {max_length} characters"),
+    "string_pattern_mismatch": mark("a text of the form {pattern}"),
+    "bool_type": mark("true or false"),
+    "tuple_type": mark("a list in square brackets"),
+    "dict_type": mark("a table of its own"),
+    "model_type": mark("a table of its own"),
+    "greater_than": mark("more than {gt}"),
+    "greater_than_equal": mark("at least {ge}"),
+    "less_than": mark("less than {lt}"),
+    "less_than_equal": mark("at most {le}"),
 }
-_PATTERNS = {r"\S": "a text that is not empty", "^[A-Z]{3}$": 'three capital letters such as "EUR"'}
+_PATTERNS = {
+    r"\S": mark("a text that is not empty"),
+    "^[A-Z]{3}$": mark('three capital letters such as "EUR"'),
+}
 
 
 def where(path: Path) -> str:
@@ -104,8 +109,8 @@ def unknown_name(
         With the closest match as the remedy.
     """
     match = close_match(value, known)
-    remedy = f'did you mean "{match}"?' if match else otherwise
-    return Problem(at, shown(value), f"a name from {what}", remedy)
+    remedy = phrase('did you mean "{match}"?', match=match) if match else otherwise
+    return Problem(at, shown(value), phrase("a name from {what}", what=what), remedy)
 
 
 def explain(error: ErrorDetails, root: type[BaseModel], path: Path = ()) -> Problem:
@@ -133,35 +138,56 @@ def explain(error: ErrorDetails, root: type[BaseModel], path: Path = ()) -> Prob
     field = _field_at(root, location)
     if kind == "missing":
         key = str(location[-1])
-        return Problem(at, MISSING, _allowed(field) or "needed", f"add a line {key} = …")
+        return Problem(
+            at,
+            MISSING,
+            _allowed(field) or phrase("needed"),
+            phrase("add a line {key} = …", key=key),
+        )
     value = shown(error["input"])
     context = error.get("ctx", {})
     if kind == "quantity":
-        return Problem(at, value, str(context["allowed"]), _quantity_remedy(field, context))
+        return Problem(at, value, _text(context["allowed"]), _quantity_remedy(field, context))
     if kind == "literal_error":
         expected = str(context["expected"])
         if location == ("schema",):
-            return Problem(at, value, "1, the version that is read here", "write schema = 1")
+            return Problem(
+                at, value, phrase("1, the version that is read here"), phrase("write schema = 1")
+            )
         words = re.findall(r"'([^']*)'", expected)
         measured = any(letter.isdigit() for letter in str(error["input"]))
         match = None if measured else close_match(str(error["input"]), words)
-        remedy = f'did you mean "{match}"?' if match else "choose one of these"
+        remedy = (
+            phrase('did you mean "{match}"?', match=match)
+            if match
+            else phrase("choose one of these")
+        )
         return Problem(at, value, expected.replace("'", '"'), remedy)
-    allowed = _KINDS.get(kind, error["msg"]).format(**context)
+    told = _KINDS.get(kind)
     if kind == "string_pattern_mismatch":
-        allowed = _PATTERNS.get(str(context["pattern"]), allowed)
-    return Problem(at, value, allowed, "change the value, or leave the key out for the default")
+        told = _PATTERNS.get(str(context["pattern"]), told)
+    allowed = error["msg"] if told is None else phrase(told, **context)
+    return Problem(
+        at, value, allowed, phrase("change the value, or leave the key out for the default")
+    )
 
 
 def _quantity_remedy(field: FieldInfo | None, context: Mapping[str, Any]) -> str:
     why = context.get("why")
     if why is None:
-        return "change the value"
+        return phrase("change the value")
     if "unit" not in str(why) and "measure" not in str(why):
-        return str(why)
+        return _text(why)
     quantity = _quantity_of(field)
     unit = quantity.unit if quantity else ""
-    return f'{why}; write it like "5 {unit}"' if unit and "such as" not in str(why) else str(why)
+    if not unit or "such as" in str(why):
+        return _text(why)
+    return phrase('{why}; write it like "5 {unit}"', why=_text(why), unit=unit)
+
+
+def _text(told: object) -> str:
+    """A phrase stays one; anything else becomes a text."""
+    return told if isinstance(told, str) else str(told)
 
 
 def _unknown_key(error: ErrorDetails, root: type[BaseModel], path: Path) -> Problem:
@@ -176,11 +202,17 @@ def _unknown_key(error: ErrorDetails, root: type[BaseModel], path: Path) -> Prob
     plain = sorted({human for human in keys if human == _spelling(model, keys[human], human)})
     if str(key) in keys:
         twin = _spelling(model, keys[str(key)], str(key))
-        return Problem(at, value, f"{twin} is given already", "keep one of the two")
+        return Problem(
+            at, value, phrase("{twin} is given already", twin=twin), phrase("keep one of the two")
+        )
     table = where(path + tuple(parents))
     match = close_match(str(key), plain)
-    remedy = f'did you mean "{match}"?' if match else f"take it out; known here: {', '.join(plain)}"
-    return Problem(at, value, f"no such key in {table}", remedy)
+    remedy = (
+        phrase('did you mean "{match}"?', match=match)
+        if match
+        else phrase("take it out; known here: {names}", names=", ".join(plain))
+    )
+    return Problem(at, value, phrase("no such key in {table}", table=table), remedy)
 
 
 def _spelling(model: type[BaseModel], name: str, key: str) -> str:
@@ -250,5 +282,6 @@ def _allowed(field: FieldInfo | None) -> str:
     if quantity := _quantity_of(field):
         return quantity.limits()
     if get_origin(field.annotation) is Literal:
-        return "one of " + ", ".join(f'"{word}"' for word in get_args(field.annotation))
-    return field.description or ("a text in quotes" if field.annotation is str else "")
+        words = ", ".join(f'"{word}"' for word in get_args(field.annotation))
+        return phrase("one of {words}", words=words)
+    return field.description or (phrase("a text in quotes") if field.annotation is str else "")

@@ -23,6 +23,7 @@ from sunpantry.design.nameplates import (
 )
 from sunpantry.design.problems import unknown_name
 from sunpantry.errors import PartError, Problem
+from sunpantry.phrases import phrase
 
 Part = TypeVar("Part", bound=AnyNameplate)
 Label = TypeVar("Label", bound=Nameplate)
@@ -160,7 +161,7 @@ def _unknown(name: str, known: list[str], where: str, what: str) -> Problem:
         name,
         known,
         what=what,
-        otherwise="`sunpantry parts` lists them; or give the figures on its label",
+        otherwise=phrase("`sunpantry parts` lists them; or give the figures on its label"),
     )
 
 
@@ -196,7 +197,12 @@ def read_catalogue(texts: dict[str, str]) -> Catalogue:
     )
     names = [name for names in catalogue.part_names().values() for name in names]
     problems += [
-        Problem(f"{name!r}", "listed twice", "a name of its own", "rename one of the two")
+        Problem(
+            f"{name!r}",
+            "listed twice",
+            phrase("a name of its own"),
+            phrase("rename one of the two"),
+        )
         for name, times in Counter(map(str.casefold, names)).items()
         if times > 1
     ]
@@ -217,7 +223,7 @@ def _read_parts(
                     ".".join([f"{kind}[{position}]", *map(str, fault["loc"])]),
                     str(fault["input"]),
                     fault["msg"],
-                    "correct it in the parts list",
+                    phrase("correct it in the parts list"),
                 )
                 for fault in error.errors()
             ]

@@ -16,6 +16,7 @@ from sunpantry.errors import SearchError
 from sunpantry.parts.catalogue import shipped_catalogue
 from sunpantry.parts.resolve import ArrayKit
 from sunpantry.parts.system import Array
+from sunpantry.phrases import phrase
 from sunpantry.simulate.setting import Setting
 from sunpantry.simulate.water import DirectPumping, DirectRun
 from sunpantry.sizing.cost import Pricing
@@ -100,8 +101,11 @@ def choose_direct(
     )
     if not candidates:
         raise SearchError(
-            f"No panel on the list may be taken for {job.pump.name}: raise max_panels or "
-            "max_panel_power in [search]."
+            phrase(
+                "No panel on the list may be taken for {name}: raise max_panels or max_panel_power "
+                "in [search].",
+                name=job.pump.name,
+            )
         )
     tilt = kit.tilt_deg or _best_tilt(trial, candidates[-1], equator_deg, allowed_h)
     for number, one in enumerate(candidates, start=1):
@@ -156,6 +160,7 @@ def _candidates(
             owned = count if kit.owned is None else min(kit.owned, count)
             series = kit.series or 1
             array = Array(panel, series, max(count // series, 1), (), azimuth_deg, owned)
+            array = replace(array, shaded_groups=kit.shaded_groups)
             cost = pricing.worth_paying(panel, array.count - owned)
             for pipe in pipes:
                 yield _Candidate(cost + (pipe.price or 0.0), array, pipe)

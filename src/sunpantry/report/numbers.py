@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 MINUS, NO_BREAK, DASH = "\N{MINUS SIGN}", "\N{NO-BREAK SPACE}", "\N{EN DASH}"
 DIGITS = 3
+_LETTER_BY_DIGIT = re.compile(r"(?<=[A-Za-z])(?=\d)|(?<=\d)(?=[A-Za-z])")
 _NUMBER = re.compile(r"([+-]?)([\d,]+(?:\.\d+)?(?:e[+-]\d+)?)(%?)")
 # Factor and offset from the unit kept inside to the one used in the United States.
 US_UNITS: dict[str, tuple[str, float, float]] = {
@@ -50,10 +51,7 @@ class Numbers:
     units : str
         'metric', or 'us' for feet, pounds and degrees Fahrenheit; cables are not converted.
 
-    Raises
-    ------
-    InputError
-        When the locale is unknown.
+    Raises ``InputError`` when the locale is unknown.
     """
 
     locale: str = "en_IE"
@@ -216,6 +214,8 @@ class Numbers:
             value + 0.0, self.currency, locale=self._babel, currency_digits=exact,
             format=None if exact else self._whole_money_pattern,
         )  # fmt: skip
+        # A currency named by letters stands apart from the digits (CLDR, currencySpacing).
+        drawn = _LETTER_BY_DIGIT.sub(NO_BREAK, drawn)
         return drawn.replace("-", MINUS)
 
     @cached_property
@@ -301,9 +301,9 @@ class Numbers:
         from babel.dates import format_time
 
         minutes = round(hour * 60.0) % (24 * 60)
-        return str(
-            format_time(time(minutes // 60, minutes % 60), format="short", locale=self._babel)
-        )
+        drawn = format_time(time(minutes // 60, minutes % 60), format="short", locale=self._babel)
+        # Few typefaces have the narrow space that stands before 'PM' in some locales.
+        return str(drawn).replace("\N{NARROW NO-BREAK SPACE}", NO_BREAK)
 
     def date(self, day: date) -> str:
         """Write a date in full.

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from sunpantry.errors import InputError
+from sunpantry.phrases import phrase
 
 _COORDINATE = re.compile(
     r"""\s*(?P<before>[NSEW])?\s*
@@ -62,7 +63,9 @@ def in_words(latitude: float, longitude: float) -> str:
 
 
 def _bad_coordinates(text: str, allowed: str) -> InputError:
-    return InputError.one("place", repr(text), allowed, "write '53.80, -9.52' or '53°48'N, 9°31'W'")
+    return InputError.one(
+        "place", repr(text), allowed, phrase("write '53.80, -9.52' or '53°48'N, 9°31'W'")
+    )
 
 
 def _one_number_of_two(text: str) -> bool:

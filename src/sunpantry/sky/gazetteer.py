@@ -18,6 +18,7 @@ from functools import cache
 from pathlib import Path
 
 from sunpantry.errors import InputError
+from sunpantry.phrases import phrase
 from sunpantry.sky.coordinates import in_words, read_coordinates
 
 ATTRIBUTION = "Place names: GeoNames, CC BY 4.0"
@@ -137,7 +138,10 @@ def find_places(text: str, *, cache_dir: Path | None = None) -> list[FoundPlace]
     name, *hints = [part.strip() for part in text.split(",") if part.strip()] or [""]
     if not _fold(name):
         raise InputError.one(
-            "place", repr(text), "a name or a latitude and longitude", "write 'Westport, IE'"
+            "place",
+            repr(text),
+            phrase("a name or a latitude and longitude"),
+            phrase("write 'Westport, IE'"),
         )
     index = _index(cache_dir)
     found = _by_name(index, _fold(name))
@@ -149,16 +153,16 @@ def find_places(text: str, *, cache_dir: Path | None = None) -> list[FoundPlace]
         raise InputError.one(
             "place",
             repr(text),
-            f"no {name} there; it is found as: {'; '.join(there)}",
-            "write one of these, or the latitude and longitude",
+            phrase("no {name} there; it is found as: {names}", name=name, names="; ".join(there)),
+            phrase("write one of these, or the latitude and longitude"),
         )
     close = _close_names(index, _fold(name))
-    meant = f"; close to it: {'; '.join(close)}" if close else ""
+    meant = phrase("; close to it: {names}", names="; ".join(close)) if close else ""
     raise InputError.one(
         "place",
         repr(text),
-        f"no settlement of that name is known offline{meant}",
-        "write the nearest village, or the latitude and longitude, such as '53.80, -9.52'",
+        phrase("no settlement of that name is known offline{meant}", meant=meant),
+        phrase("write the nearest village, or the latitude and longitude, such as '53.80, -9.52'"),
     )
 
 
@@ -195,8 +199,8 @@ def find_place(text: str, *, cache_dir: Path | None = None) -> FoundPlace:
     raise InputError.one(
         "place",
         repr(text),
-        f"several places have that name: {'; '.join(listed)}{more}",
-        "add the country or region after a comma, or write the latitude and longitude",
+        phrase("several places have that name: {names}{more}", names="; ".join(listed), more=more),
+        phrase("add the country or region after a comma, or write the latitude and longitude"),
     )
 
 

@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from sunpantry.errors import InputError, Problem
+from sunpantry.phrases import phrase
 from sunpantry.timegrid import FloatArray
 
 if TYPE_CHECKING:
@@ -112,8 +113,8 @@ class Horizon:
                 raise InputError.one(
                     f"site.horizon[{position + 1}]",
                     list(pair),
-                    "two numbers, azimuth and elevation in degrees",
-                    "write it as [azimuth, elevation], for example [135, 12]",
+                    phrase("two numbers, azimuth and elevation in degrees"),
+                    phrase("write it as [azimuth, elevation], for example [135, 12]"),
                 )
         return cls(
             tuple(pair[0] for pair in listed),
@@ -282,8 +283,8 @@ def _outline_problems(azimuths: tuple[float, ...], elevations: tuple[float, ...]
             Problem(
                 "site.horizon",
                 f"{len(azimuths)} azimuths, {len(elevations)} elevations",
-                "one elevation for each azimuth",
-                "write pairs of [azimuth, elevation]",
+                phrase("one elevation for each azimuth"),
+                phrase("write pairs of [azimuth, elevation]"),
             )
         ]
     problems = []
@@ -295,8 +296,8 @@ def _outline_problems(azimuths: tuple[float, ...], elevations: tuple[float, ...]
                 Problem(
                     where,
                     f"azimuth {azimuth:g}°",
-                    "degrees clockwise from true north, -180 to 360",
-                    "90 is east, 180 south, 270 west",
+                    phrase("degrees clockwise from true north, -180 to 360"),
+                    phrase("90 is east, 180 south, 270 west"),
                 )
             )
             continue
@@ -305,8 +306,8 @@ def _outline_problems(azimuths: tuple[float, ...], elevations: tuple[float, ...]
                 Problem(
                     where,
                     f"elevation {elevation:g}°",
-                    "degrees above level, less than 90",
-                    "measure the angle from level up to the top of what stands there",
+                    phrase("degrees above level, less than 90"),
+                    phrase("measure the angle from level up to the top of what stands there"),
                 )
             )
         if azimuth % 360.0 in seen:
@@ -314,8 +315,8 @@ def _outline_problems(azimuths: tuple[float, ...], elevations: tuple[float, ...]
                 Problem(
                     where,
                     f"azimuth {azimuth:g}°",
-                    "each direction once (0 and 360 are the same)",
-                    "keep one of the two; for a sharp edge give azimuths 0.1° apart",
+                    phrase("each direction once (0 and 360 are the same)"),
+                    phrase("keep one of the two; for a sharp edge give azimuths 0.1° apart"),
                 )
             )
         seen.add(azimuth % 360.0)
@@ -333,9 +334,11 @@ def _obstacle_problems(where: str, obstacle: Obstacle) -> list[Problem]:
                 Problem(
                     f"{where}.{field}",
                     f"{value:g} m",
-                    "more than 0 m",
-                    "height is counted from the lower edge of the panels; "
-                    "leave out what stands lower",
+                    phrase("more than 0 m"),
+                    phrase(
+                        "height is counted from the lower edge of the panels; leave out what "
+                        "stands lower"
+                    ),
                 )
             )
     for field, value in (("from", obstacle.from_deg), ("to", obstacle.to_deg)):
@@ -344,8 +347,8 @@ def _obstacle_problems(where: str, obstacle: Obstacle) -> list[Problem]:
                 Problem(
                     f"{where}.{field}",
                     f"{value:g}°",
-                    "degrees clockwise from true north, -180 to 360",
-                    "90 is east, 180 south, 270 west",
+                    phrase("degrees clockwise from true north, -180 to 360"),
+                    phrase("90 is east, 180 south, 270 west"),
                 )
             )
     through = obstacle.transmission
@@ -354,8 +357,8 @@ def _obstacle_problems(where: str, obstacle: Obstacle) -> list[Problem]:
             Problem(
                 f"{where}.transmission",
                 f"{list(through)}",
-                "12 shares between 0 and 1, January to December",
-                "0 is a wall; trees in leaf let through about 0.05, bare ones about 0.5",
+                phrase("12 shares between 0 and 1, January to December"),
+                phrase("0 is a wall; trees in leaf let through about 0.05, bare ones about 0.5"),
             )
         )
     return problems

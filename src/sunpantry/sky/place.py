@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from sunpantry.errors import InputError, Problem
+from sunpantry.phrases import phrase
 
 LOWEST_M, HIGHEST_M = -450.0, 6500.0
 # Land that lies below the sea, by south, north, west, east [°] (an atlas, from memory). Anywhere
@@ -95,8 +96,8 @@ def place_at(
             Problem(
                 "latitude",
                 str(latitude),
-                "from -90 to 90 degrees, north positive",
-                "check the sign, and that latitude and longitude are not swapped",
+                phrase("from -90 to 90 degrees, north positive"),
+                phrase("check the sign, and that latitude and longitude are not swapped"),
             )
         )
     if not -180.0 <= longitude <= 360.0:
@@ -104,8 +105,8 @@ def place_at(
             Problem(
                 "longitude",
                 str(longitude),
-                "from -180 to 180 degrees, east positive",
-                "check the sign, and that latitude and longitude are not swapped",
+                phrase("from -180 to 180 degrees, east positive"),
+                phrase("check the sign, and that latitude and longitude are not swapped"),
             )
         )
     if altitude_m is not None and not LOWEST_M <= altitude_m <= HIGHEST_M:
@@ -113,8 +114,10 @@ def place_at(
             Problem(
                 "altitude",
                 str(altitude_m),
-                f"from {LOWEST_M:g} to {HIGHEST_M:g} m",
-                "give metres above the sea, or leave it out",
+                phrase(
+                    "from {lowest_m:g} to {highest_m:g} m", lowest_m=LOWEST_M, highest_m=HIGHEST_M
+                ),
+                phrase("give metres above the sea, or leave it out"),
             )
         )
     if timezone is not None and not _is_timezone(timezone):
@@ -122,8 +125,8 @@ def place_at(
             Problem(
                 "timezone",
                 timezone,
-                "an IANA name such as Europe/Dublin",
-                "leave it out to take that of the coordinates",
+                phrase("an IANA name such as Europe/Dublin"),
+                phrase("leave it out to take that of the coordinates"),
             )
         )
     if problems:

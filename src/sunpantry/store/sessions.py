@@ -10,6 +10,7 @@ from sqlalchemy import Engine, select
 from sqlalchemy.exc import DBAPIError, IntegrityError
 from sqlalchemy.orm import Session
 
+from sunpantry.phrases import phrase
 from sunpantry.store.tables import VersionRow
 from sunpantry.store.types import NotFoundError, StoreError
 
@@ -50,7 +51,9 @@ class Sessions:
             raise
         except DBAPIError as error:
             reason = str(error.orig).strip().splitlines()[0]
-            raise StoreError(f"the saved designs cannot be used: {reason}") from error
+            raise StoreError(
+                phrase("the saved designs cannot be used: {reason}", reason=reason)
+            ) from error
 
 
 def now() -> datetime:
@@ -67,5 +70,5 @@ def head_of(session: Session, design_id: str) -> VersionRow:
         .limit(1)
     ).first()
     if row is None:
-        raise NotFoundError(f"there is no design {design_id}")
+        raise NotFoundError(phrase("there is no design {design_id}", design_id=design_id))
     return row

@@ -7,6 +7,7 @@ import secrets
 
 from sqlalchemy import func, select
 
+from sunpantry.phrases import phrase
 from sunpantry.store.sessions import Sessions, head_of, now
 from sunpantry.store.tables import ShareRow
 from sunpantry.store.types import NotFoundError
@@ -42,7 +43,7 @@ class Sharing(Sessions):
         with self.session(writes=False) as session:
             row = session.get(ShareRow, _digest(secret))
             if row is None or row.ended_at is not None:
-                raise NotFoundError("this link leads nowhere, or was ended")
+                raise NotFoundError(phrase("this link leads nowhere, or was ended"))
             return row.design_id
 
     def end_sharing(self, design_id: str) -> int:

@@ -10,6 +10,7 @@ from sqlalchemy import func, select, text
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
+from sunpantry.phrases import phrase
 from sunpantry.store.sessions import head_of, now
 from sunpantry.store.sharing import Sharing
 from sunpantry.store.tables import DesignRow, VersionRow
@@ -227,7 +228,7 @@ class Store(Sharing):
         with self.session(writes=True) as session:
             row = session.get(DesignRow, design_id)
             if row is None:
-                raise NotFoundError(f"there is no design {design_id}")
+                raise NotFoundError(phrase("there is no design {design_id}", design_id=design_id))
             row.removed_at = removed_at
 
     def _step(self, design_id: str, base: int, step: Step) -> Version:
@@ -267,7 +268,13 @@ def _new_id() -> str:
 def _get(session: Session, design_id: str, number: int) -> VersionRow:
     row = session.get(VersionRow, (design_id, number))
     if row is None:
-        raise NotFoundError(f"there is no version {number} of design {design_id}")
+        raise NotFoundError(
+            phrase(
+                "there is no version {number} of design {design_id}",
+                number=number,
+                design_id=design_id,
+            )
+        )
     return row
 
 

@@ -11,6 +11,7 @@ from typing import Any
 
 from sunpantry.design import Design, design_from, parse_design, write_design
 from sunpantry.errors import InputError, Problem
+from sunpantry.phrases import phrase
 from sunpantry.web.settings import Settings
 from sunpantry.web.tasks import digest
 
@@ -81,8 +82,11 @@ def accept(raw: dict[str, Any], settings: Settings) -> tuple[Design, str]:
         raise InputError.one(
             "document",
             f"{len(text)} characters",
-            f"at most {settings.max_document_characters}",
-            "shorten it, or use the command line",
+            phrase(
+                "at most {max_document_characters}",
+                max_document_characters=settings.max_document_characters,
+            ),
+            phrase("shorten it, or use the command line"),
         )
     return design, text
 
@@ -107,8 +111,11 @@ def accept_text(text: str, settings: Settings, *, source: str) -> tuple[Design, 
         raise InputError.one(
             source,
             f"{len(text)} characters",
-            f"at most {settings.max_document_characters}",
-            "shorten it, or use the command line",
+            phrase(
+                "at most {max_document_characters}",
+                max_document_characters=settings.max_document_characters,
+            ),
+            phrase("shorten it, or use the command line"),
         )
     design = read_document(text, source=source)
     within_limits(design, settings)
@@ -135,7 +142,7 @@ def within_limits(design: Design, settings: Settings) -> None:
     if file is not None and not _FILE_NAME.match(file):
         folder = settings.data_folder / "weather"
         allowed = f"the name of a file in {folder}"
-        problems.append(Problem("site.weather_file", file, allowed, "put the file there"))
+        problems.append(Problem("site.weather_file", file, allowed, phrase("put the file there")))
     if problems:
         raise InputError(problems)
 

@@ -6,6 +6,7 @@ from typing import Any
 
 from sunpantry.errors import InputError
 from sunpantry.language import gettext as _
+from sunpantry.phrases import phrase
 from sunpantry.web.entries import (
     Document,
     Form,
@@ -125,4 +126,4 @@ def keep(row: Document, name: str, *, count: Any, owned: bool) -> None:
 
 def no_such_part(role: str) -> InputError:
     """Tell that there is no such kind of part."""
-    return InputError.one("role", role, "a kind of part", "load the page again")
+    return InputError.one("role", role, phrase("a kind of part"), phrase("load the page again"))

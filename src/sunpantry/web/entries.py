@@ -8,6 +8,7 @@ from contextvars import ContextVar
 from typing import Any
 
 from sunpantry.errors import InputError
+from sunpantry.phrases import phrase
 from sunpantry.report.numbers import US_UNITS
 
 Document = dict[str, Any]
@@ -55,7 +56,7 @@ def shown(value: Any, unit: str) -> str:
         return ""
     if isinstance(value, list | tuple):
         return "; ".join(shown(one, unit) for one in value)
-    text = str(value)
+    text = f"{value:.15g}" if isinstance(value, float) else str(value)
     known = _WITH_UNIT.match(text)
     if unit_of(unit) == unit or known is None or known[2] not in {unit, ""}:
         return text
@@ -186,7 +187,9 @@ def taken_out(form: Form, rows: list[Document], where: str) -> Document:
 def _place_of(form: Form, rows: list[Document], where: str) -> int:
     at = form.get("row", "")
     if not at.isdecimal() or len(at) > 4 or not 1 <= int(at) <= len(rows) + 1:
-        raise InputError.one(where, at, "a row that is there", "load the page again")
+        raise InputError.one(
+            where, at, phrase("a row that is there"), phrase("load the page again")
+        )
     return int(at) - 1
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from sunpantry.figures import Figure, Given
+from sunpantry.phrases import phrase
 
 if TYPE_CHECKING:
     from sunpantry.parts.system import Array, Bank, System
@@ -192,6 +193,6 @@ def shelf_figures(
             (*(Given(load, power, "W") for load, power, _ in loads), Given("voltage", volts, "V")),
             "the powers in the design",
         ),
-        asked("wanted on a mean day in June", JUNE),
-        asked("wanted on a mean day in December", DECEMBER),
+        asked(phrase("wanted on a mean day in June"), JUNE),
+        asked(phrase("wanted on a mean day in December"), DECEMBER),
     )

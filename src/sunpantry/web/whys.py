@@ -292,11 +292,11 @@ class Whys:
                 tuple(
                     Given(name, run[key], unit)
                     for name, key, unit in (
-                        ("decided by", "limited_by", ""),
+                        (phrase("decided by"), "limited_by", ""),
                         ("conductors side by side", "conductors_per_pole", ""),
-                        ("voltage lost", "drop_pct", "%"),
-                        ("voltage that may be lost", "target_pct", "%"),
-                        ("current it bears", "capacity_a", "A"),
+                        (phrase("voltage lost"), "drop_pct", "%"),
+                        (phrase("voltage that may be lost"), "target_pct", "%"),
+                        (phrase("current it bears"), "capacity_a", "A"),
                     )
                     if run.get(key) is not None
                 ),

@@ -12,11 +12,12 @@ from concurrent.futures.process import BrokenProcessPool
 from pathlib import Path
 from typing import Any, TypeVar
 
+from sunpantry.phrases import phrase
 from sunpantry.web import tasks
 from sunpantry.web.tasks import Refused
 
 T = TypeVar("T")
-BROKEN = Refused("the computation broke off; try again")
+BROKEN = Refused(phrase("the computation broke off; try again"))
 _NICE = 10
 _log = logging.getLogger("sunpantry.web")
 

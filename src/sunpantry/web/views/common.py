@@ -12,6 +12,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from sunpantry.errors import InputError, Problem
+from sunpantry.phrases import phrase
 from sunpantry.store import Saved, Store, Version
 from sunpantry.web.answer import Answer
 from sunpantry.web.contexts import DesignPage
@@ -80,7 +81,7 @@ async def design_id_of(request: Request) -> str:
     secret = request.query_params.get("link", "")
     if secret and await aside(store_of(request).shared, secret) == design_id:
         return design_id
-    raise LockedError("this page is open to whoever has its link or the token")
+    raise LockedError(phrase("this page is open to whoever has its link or the token"))
 
 
 @lru_cache(maxsize=256)
@@ -174,5 +175,7 @@ def edit_name(request: Request, known: Iterable[str]) -> str:
     """
     name: str = request.path_params["edit"]
     if name not in set(known):
-        raise InputError.one("change", name, "a change that a form makes", "load the page again")
+        raise InputError.one(
+            "change", name, phrase("a change that a form makes"), phrase("load the page again")
+        )
     return name

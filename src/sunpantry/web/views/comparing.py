@@ -8,6 +8,7 @@ from typing import Any
 from starlette.requests import Request
 from starlette.responses import Response
 
+from sunpantry.phrases import phrase
 from sunpantry.store import Version
 from sunpantry.web.contexts import ComparePage, Difference, Side
 from sunpantry.web.faults import LockedError
@@ -18,7 +19,7 @@ from sunpantry.web.views.common import aside, desk_of, document_of, store_of, te
 async def compare(request: Request) -> Response:
     """Show what differs, and what follows from it."""
     if not unlocked(request):
-        raise LockedError("comparing needs the token")
+        raise LockedError(phrase("comparing needs the token"))
     store = store_of(request)
     left, right = (request.query_params.get(key, "") for key in ("left", "right"))
     sides = []

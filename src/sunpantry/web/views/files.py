@@ -11,6 +11,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
+from sunpantry.phrases import phrase
 from sunpantry.web import tasks
 from sunpantry.web.render import frame_of
 from sunpantry.web.views.common import aside, design_id_of, desk_of, store_of
@@ -45,7 +46,7 @@ async def document(request: Request) -> Response:
     if request.query_params.get("parts") == "written":
         shown = await desk_of(request).show(design_id, text, wait_s=PLAIN_WAIT_S)
         if shown.answer is None or not shown.answer.pinned:
-            raise NotYetError("the parts are not chosen yet")
+            raise NotYetError(phrase("the parts are not chosen yet"))
         text = shown.answer.pinned
     return Response(text, media_type="application/toml", headers=_attachment(version.name, ".toml"))
 
@@ -56,7 +57,7 @@ async def parts(request: Request) -> Response:
     version = (await aside(store_of(request).head, design_id)).version
     shown = await desk_of(request).show(design_id, version.document, wait_s=PLAIN_WAIT_S)
     if shown.answer is None:
-        raise NotYetError("the parts are not chosen yet")
+        raise NotYetError(phrase("the parts are not chosen yet"))
     out = io.StringIO()
     columns = ("role", "name", "count", "owned", "unit_price", "currency")
     writer = csv.DictWriter(out, columns, extrasaction="ignore", lineterminator="\r\n")

@@ -7,6 +7,7 @@ from typing import TypeVar
 from starlette.requests import Request
 
 from sunpantry.errors import InputError, SunpantryError
+from sunpantry.phrases import phrase
 from sunpantry.web.render import frame_of
 from sunpantry.web.tasks import Found, Look, Refused
 from sunpantry.web.views.common import aside, design_id_of, desk_of, store_of
@@ -54,7 +55,7 @@ async def plan_source(request: Request) -> tuple[str, int, str, Found]:
             raise NotYetError(shown.refused.words)
         found, _ = desk.found(design_id, version.document)
     if found is None:
-        raise NotYetError("the parts are still being chosen: try again in a moment")
+        raise NotYetError(phrase("the parts are still being chosen: try again in a moment"))
     return design_id, version.number, version.document, found
 
 
