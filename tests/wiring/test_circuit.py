@@ -339,6 +339,11 @@ def test_a_cable_that_cannot_be_is_a_finding() -> None:
     (found,) = [one for one in plan.findings if one.rule == "cable-size"]
     assert found.severity is Severity.WILL_NOT_WORK
     assert "30 m" in found.sentence
+    most_m = float(found.sentence.split("which ")[1].split(" m would")[0])
+    near = inputs.wiring.model_copy(update={"runs": {"Camera": 0.99 * most_m}})
+    assert not any(
+        one.rule == "cable-size" for one in wire(WiringInputs(system, inputs.loads, near)).findings
+    )
 
 
 @pytest.mark.regression
