@@ -100,7 +100,7 @@ def test_dates_and_clock_times() -> None:
     assert Numbers("en_IE").date(date(2026, 3, 1)) == "1 March 2026"
     assert Numbers("en_US").date(date(2026, 3, 1)) == "March 1, 2026"
     assert Numbers("en_IE").clock(13.4) == "13:24"
-    assert Numbers("en_US").clock(13.4).replace("\N{NARROW NO-BREAK SPACE}", " ") == "1:24 PM"
+    assert Numbers("en_US").clock(13.4).replace("\N{NO-BREAK SPACE}", " ") == "1:24 PM"
 
 
 @pytest.mark.published
