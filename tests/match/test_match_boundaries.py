@@ -881,6 +881,9 @@ def test_each_second_source_has_its_own_words(build: Build, kind: str, transfers
     assert ("charger" in found.sentence) is not transfers
     assert ("outdoors" in found.sentence) is (kind == "generator")
     assert "licensed electrician" in found.sentence or kind == "generator"
+    house = worst("house-wiring", case)
+    assert house is not None
+    assert ("transfer switch" in house.sentence) is transfers
 
 
 def test_findings_come_worst_first(build: Build) -> None:

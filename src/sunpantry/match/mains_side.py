@@ -76,6 +76,11 @@ def house_wiring(case: Case) -> Said:
             " If the house is to be fed, a licensed electrician must plan and build it, with a "
             "proper changeover switch."
         )
+    elif case.choices.backup_transfers:
+        words += phrase(
+            " The one exception is the transfer switch, which a licensed electrician puts in "
+            "between the two."
+        )
     yield Finding(
         Severity.DANGER if fed else Severity.WORTH_KNOWING,
         words,
