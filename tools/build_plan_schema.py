@@ -59,6 +59,7 @@ ARRAY = closed(
     parallel=COUNT,
     tilt_deg=listed(NUMBER, minItems=12, maxItems=12),
     azimuth_deg=NUMBER,
+    shaded_groups=COUNT,
     power_w=NUMBER,
 )
 PIPE = closed(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from sunpantry.design import parse_design
-from sunpantry.errors import PartError
+from sunpantry.errors import InputError, PartError
 from sunpantry.parts.catalogue import shipped_catalogue
 from sunpantry.parts.resolve import Kit, resolve_kit
 
@@ -139,3 +139,15 @@ part = "MPPT"
     wheres = [problem.where for problem in raised.value.problems]
     assert wheres == ["array[1].vmp", "battery.part", "controller.part"]
     assert "12 V 100 Ah AGM" in raised.value.problems[1].remedy
+
+
+@pytest.mark.regression
+def test_groups_of_cells_in_shade() -> None:
+    """Some may stand in shade, not all of them: 60 cells have three groups, 36 have two."""
+    shade = '[[array]]\npart = "{panel}"\nshaded_groups = {groups}\n'
+    found = kit(shade.format(panel="250 W panel, 60 cells", groups=2))
+    assert found.arrays[0].shaded_groups == 2
+    with pytest.raises(PartError, match=r"array\[1\]\.shaded_groups.*fewer than the 2 groups"):
+        kit(shade.format(panel="100 W panel, 36 cells", groups=2))
+    with pytest.raises(InputError, match="shaded_groups"):
+        kit(shade.format(panel="100 W panel, 36 cells", groups=-1))

@@ -14,8 +14,9 @@ from sunpantry.errors import PartError
 from sunpantry.physics.array_losses import (
     ageing_factor,
     bypass_groups,
+    bypassed_v,
     joining_factor,
-    part_shade_factor,
+    unshaded_v,
 )
 from sunpantry.physics.panel import maximum_power, open_circuit_voltage, short_circuit_current
 from sunpantry.physics.panel_fit import fit_panel
@@ -164,10 +165,35 @@ def test_losses_of_an_array() -> None:
     assert joining_factor(panels=1, leads_fraction=0.0) == 1.0
     assert_allclose(joining_factor(panels=4), 0.98 * 0.99, rtol=1e-12)
     # One of three groups bypassed: two thirds of 30 V less half a volt.
-    assert_allclose(part_shade_factor(cells=60, vmp_v=30.0, shaded_groups=1), 19.5 / 30.0)
-    assert part_shade_factor(cells=60, vmp_v=30.0, shaded_groups=0) == 1.0
-    assert part_shade_factor(cells=36, vmp_v=18.0, shaded_groups=2) == 0.0
+    volts = np.array([30.0, 0.3])
+    assert_allclose(bypassed_v(volts, cells=60, shaded_groups=1), [19.5, 0.0])
+    assert_allclose(bypassed_v(volts, cells=60, shaded_groups=0), volts)
+    assert_allclose(bypassed_v(volts, cells=36, shaded_groups=2), 0.0)
+    back = unshaded_v(np.array([19.5]), cells=60, shaded_groups=1)
+    assert_allclose(back, 30.0)
     assert [bypass_groups(cells) for cells in (11, 36, 54, 60, 72, 96)] == [1, 2, 3, 3, 3, 4]
+
+
+# The whole curve with a group bypassed, by pvlib's solution of the single diode: the power that
+# a tracker finds there, against the simple factor at an unchanged current.
+@pytest.mark.independent
+@pytest.mark.parametrize("shaded", [1, 2])
+@pytest.mark.parametrize("light", [150.0, 600.0, 1000.0])
+def test_part_shade_factor_against_the_curve(shaded: int, light: float) -> None:
+    import pvlib
+
+    model = fit_panel(**SIXTY, temp_coeff_power_pct_per_k=-0.42)
+    five = pvlib.pvsystem.calcparams_desoto(
+        light, 25.0, model.alpha_a_per_k, model.a_v, model.il_a, model.io_a, model.rsh_ohm,
+        model.rs_ohm,
+    )  # fmt: skip
+    amps = np.linspace(0.0, float(five[0]), 4001)
+    volts = pvlib.pvsystem.v_from_i(amps, *five)
+    whole = (amps * volts).max()
+    at_best = volts[int((amps * volts).argmax())]
+    left = ((3 - shaded) / 3.0 * volts - 0.5 * shaded) * amps
+    factor = bypassed_v(np.array([at_best]), cells=60, shaded_groups=shaded)[0] / at_best
+    assert_allclose(factor, left.max() / whole, rtol=0.01)
 
 
 @pytest.mark.conservation

@@ -116,6 +116,12 @@ def system(
     )
 
 
+def shaded(groups: int, whole: System) -> System:
+    """The same with groups of cells of each panel in shade."""
+    arrays = tuple(replace(array, shaded_groups=groups) for array in whole.arrays)
+    return replace(whole, arrays=arrays)
+
+
 AGM_18, AGM_35, AGM_60, AGM_100 = (f"12 V {n} Ah AGM" for n in (18, 35, 60, 100))
 GEL_60, GEL_100 = "12 V 60 Ah gel", "12 V 100 Ah gel"
 LEISURE_75, LEISURE_110 = "12 V 75 Ah flooded leisure", "12 V 110 Ah flooded leisure"
@@ -316,6 +322,10 @@ def cases() -> tuple[Case, ...]:
              TOOLS + LAPTOP.replace("45 W", "110 W") + FENCE, system(
             12, (P160, 1, 2, 50, S), bank=(AGM_100, 1, 2), controller=PWM_10_SET,
             inverter=INV_150), dc_on_terminals=True, inverter_on_terminals=True, days=365),
+        Case("a ledge shades a third of each panel, MPPT", castile, LAMP + RADIO, shaded(1, system(
+            12, (P250, 1, 1, 50, S), bank=(AGM_60, 1, 1), controller=MPPT_20))),
+        Case("a pole shades a third of the panel, PWM", ireland, LAMP + FENCE, shaded(1, system(
+            12, (P330, 1, 1, 65, S), bank=(GEL_60, 1, 1), controller=PWM_10))),
         Case("lamp in the Antipodes", "Otago", LAMP + FENCE, system(
             12, (P50, 1, 1, 65, N), bank=(AGM_60, 1, 1), controller=PWM_10)),
     )  # fmt: skip

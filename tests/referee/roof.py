@@ -135,10 +135,26 @@ class _Part:
         diode = _diode(array.panel)
         there = diode.there(light[self.lit], warmth[self.lit])
         power, volts = diode.best(light[self.lit], warmth[self.lit])
+        self.groups, self.shaded = -(-array.panel.cells // 24), array.shaded_groups
+        sunny = np.array([self.shaded_v(float(one)) for one in volts])
+        power, volts = power * sunny / volts, sunny
         self.there = {
             int(t): tuple(float(one[k]) for one in (*there, power, volts))
             for k, t in enumerate(np.flatnonzero(self.lit))
         }
+
+    def shaded_v(self, volts: float) -> float:
+        """Voltage at the same current when bypass diodes cut some groups of cells out."""
+        return max(volts * (1.0 - self.shaded / self.groups) - 0.5 * self.shaded, 0.0)
+
+    def current_a(self, t: int, volts: float) -> float:
+        """Current of all strings at a voltage of one panel."""
+        whole_v = (volts + 0.5 * self.shaded) / (1.0 - self.shaded / self.groups)
+        return self.condition(t).current_a(whole_v) * self.strings
+
+    def no_load_v(self, t: int) -> float:
+        """Voltage of one panel without load."""
+        return self.shaded_v(self.condition(t).no_load_v())
 
     def condition(self, t: int) -> Condition:
         """Curve of one panel."""
@@ -164,15 +180,13 @@ class Roof:
                 power, volts = part.there[t][5:]
                 total += power * part.strings * part.series
                 lowest = min(lowest, volts * part.series)
-                unloaded = min(unloaded, part.condition(t).no_load_v() * part.series)
+                unloaded = min(unloaded, part.no_load_v(t) * part.series)
         return total, lowest, unloaded
 
     def current_a(self, t: int, volts: float) -> float:
         """Current of all arrays held at a voltage."""
         return math.fsum(
-            part.condition(t).current_a(volts / part.series) * part.strings
-            for part in self.parts
-            if part.lit[t]
+            part.current_a(t, volts / part.series) for part in self.parts if part.lit[t]
         )
 
     def gives(self, t: int, poles: Poles) -> tuple[float, float]:

@@ -212,6 +212,7 @@ def by_month(value: float | tuple[float, ...]) -> tuple[float, ...]:
 
 Name = Annotated[str, Field(min_length=1, max_length=120, pattern=r"\S")]
 Count = Annotated[int, Field(strict=True, ge=1, le=1000)]
+Groups = Annotated[int, Field(strict=True, ge=0, le=16)]
 Flag = Annotated[bool, Field(strict=True)]
 Number = Annotated[float, Quantity("", at_least=0), written("")]
 Fraction = Annotated[float, Quantity("", at_least=0, at_most=1), written("")]

@@ -18,7 +18,17 @@ from pydantic import (
 )
 from pydantic_core import CoreSchema
 
-from sunpantry.design.keys import Choice, Count, Flag, Name, Reader, Section, human_key, written
+from sunpantry.design.keys import (
+    Choice,
+    Count,
+    Flag,
+    Groups,
+    Name,
+    Reader,
+    Section,
+    human_key,
+    written,
+)
 from sunpantry.design.moments import MomentText
 from sunpantry.design.nameplates import (
     BatteryNameplate,
@@ -201,6 +211,11 @@ class ArrayChoice(PartChoice):
     )
     azimuth_deg: Azimuth = Field(default="best", description="compass direction faced")
     mounting: Literal["ground", "roof", "wall", "pole", "carried"] = "ground"
+    shaded_groups: Groups = Field(
+        default=0,
+        description="groups of cells of each panel, with a bypass diode each, that stand in shade "
+        "whenever the sun shines, as under a ledge; shade that moves belongs to the site",
+    )
 
 
 class BatteryChoice(PartChoice):

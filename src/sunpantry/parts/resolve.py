@@ -23,6 +23,8 @@ from sunpantry.design.nameplates import (
 from sunpantry.errors import PartError, Problem
 from sunpantry.parts.catalogue import Catalogue
 from sunpantry.parts.curves import panel_model
+from sunpantry.phrases import phrase, phrases
+from sunpantry.physics.array_losses import bypass_groups
 
 Label = TypeVar("Label", bound=Nameplate)
 
@@ -51,6 +53,8 @@ class ArrayKit:
         'ground', 'roof', 'wall', 'pole' or 'carried'.
     tilt_aim, azimuth_aim : str
         What an open tilt and azimuth shall be best for: 'promise', 'year', 'darkest month'.
+    shaded_groups : int
+        Groups of cells of each panel that stand in shade.
     """
 
     panel: PanelNameplate | None
@@ -63,6 +67,7 @@ class ArrayKit:
     mounting: str
     tilt_aim: str = "promise"
     azimuth_aim: str = "promise"
+    shaded_groups: int = 0
 
 
 @dataclass(frozen=True)
@@ -226,6 +231,7 @@ def resolve_kit(design: Design, catalogue: Catalogue, *, south: bool = False) ->
         panel = look_up(choice, choice.label, catalogue.panel, where)
         if panel is not None:
             problems.extend(_label_problems(panel, where))
+            problems.extend(_shade_problems(choice, panel, where))
         arrays.append(_array_kit(choice, panel, south=south))
     battery, control, inverter = design.battery, design.controller, design.inverter
     bank = _bank_kit(
@@ -268,6 +274,25 @@ def _label_problems(panel: PanelNameplate, where: str) -> tuple[Problem, ...]:
     return ()
 
 
+def _shade_problems(choice: ArrayChoice, panel: PanelNameplate, where: str) -> tuple[Problem, ...]:
+    """Something of the panel must see the sun."""
+    groups = bypass_groups(panel.cells)
+    if choice.shaded_groups < groups:
+        return ()
+    return (
+        Problem(
+            f"{where}.shaded_groups",
+            str(choice.shaded_groups),
+            phrases(
+                "0: this panel has a single group of cells",
+                "fewer than the {count:g} groups of cells of this panel",
+                count=groups,
+            ),
+            phrase("move the panel into the sun, or leave the array out"),
+        ),
+    )
+
+
 def _array_kit(choice: ArrayChoice, panel: PanelNameplate | None, *, south: bool) -> ArrayKit:
     count, series, parallel = _counts(choice)
     tilt: tuple[float, ...] | None = None
@@ -288,6 +313,7 @@ def _array_kit(choice: ArrayChoice, panel: PanelNameplate | None, *, south: bool
         mounting=choice.mounting,
         tilt_aim=_aim(choice.tilt_deg),
         azimuth_aim=_aim(choice.azimuth_deg),
+        shaded_groups=choice.shaded_groups,
     )
 
 

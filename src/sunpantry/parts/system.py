@@ -30,6 +30,8 @@ class Array:
         Compass direction faced [°], 0 = north, 90 = east, 180 = south.
     owned : int
         How many of the panels are already there and cost nothing.
+    shaded_groups : int
+        Groups of cells of each panel that stand in shade, cut out by their bypass diodes.
     """
 
     panel: PanelNameplate
@@ -38,6 +40,7 @@ class Array:
     tilt_deg: tuple[float, ...]
     azimuth_deg: float
     owned: int = 0
+    shaded_groups: int = 0
 
     @property
     def count(self) -> int:

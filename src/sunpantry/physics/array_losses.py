@@ -9,6 +9,10 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
+from sunpantry.timegrid import FloatArray
+
 # Panels of one batch differ by about the width of a sorting class: common practice, no source.
 MISMATCH_FRACTION = 0.02
 # Leads and plugs within the array at full sun: common practice, no source.
@@ -71,34 +75,62 @@ def joining_factor(
     return (1.0 - (mismatch_fraction if panels > 1 else 0.0)) * (1.0 - leads_fraction)
 
 
-def part_shade_factor(*, cells: int, vmp_v: float, shaded_groups: int) -> float:
-    """Power left when shade falls on some of the cell groups that a bypass diode spans.
+def bypassed_v(unshaded_v: FloatArray, *, cells: int, shaded_groups: int) -> FloatArray:
+    """Voltage of a panel at the same current when shade falls on some of its cell groups.
+
+    The power of a panel under a tracker falls in the same proportion.
 
     Parameters
     ----------
+    unshaded_v : ndarray
+        Voltage without shade [V].
     cells : int
         Cells in series [-].
-    vmp_v : float
-        Voltage at maximum power without shade [V].
     shaded_groups : int
-        Groups with at least one cell in full shade [-].
+        Groups, each spanned by a bypass diode, with at least one cell in full shade [-].
 
     Returns
     -------
-    float
-        Factor on maximum power at an unchanged current [-]; 0 with every group shaded.
+    ndarray
+        Voltage [V], not below 0; 0 with every group shaded.
 
     References
     ----------
     The voltage of a bypassed group is replaced by the drop of its diode; groups of at
-    most 24 cells, common practice, no source. Valid under a tracker that finds the lower
-    voltage; a PWM controller loses the whole current once the rest of the panel cannot
-    reach the battery's voltage.
+    most 24 cells, common practice, no source. The current of maximum power is taken as
+    unchanged (it shifts by less than 1 %). A shade so thin that the tracker stays at the
+    higher voltage and a lower current is not met.
     """
     groups = bypass_groups(cells)
     lost = min(max(shaded_groups, 0), groups)
-    left_v = vmp_v * (groups - lost) / groups - lost * BYPASS_DIODE_V
-    return max(left_v / vmp_v, 0.0) if lost < groups else 0.0
+    if lost == groups:
+        return np.zeros_like(unshaded_v)
+    left = unshaded_v * ((groups - lost) / groups) - lost * BYPASS_DIODE_V
+    return np.asarray(np.maximum(left, 0.0))
+
+
+def unshaded_v(bypassed_v: FloatArray, *, cells: int, shaded_groups: int) -> FloatArray:
+    """Voltage that a panel without shade would have at the same current.
+
+    Parameters
+    ----------
+    bypassed_v : ndarray
+        Voltage with shade [V].
+    cells, shaded_groups
+        See :func:`bypassed_v`; not every group may be shaded.
+
+    Returns
+    -------
+    ndarray
+        Voltage [V].
+
+    References
+    ----------
+    :func:`bypassed_v` the other way round.
+    """
+    groups = bypass_groups(cells)
+    left = (bypassed_v + shaded_groups * BYPASS_DIODE_V) * (groups / (groups - shaded_groups))
+    return np.asarray(left)
 
 
 def bypass_groups(cells: int) -> int:

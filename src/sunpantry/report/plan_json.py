@@ -197,6 +197,7 @@ def array_json(array: Array) -> dict[str, Any]:
         "parallel": array.parallel,
         "tilt_deg": array.tilt_deg,
         "azimuth_deg": array.azimuth_deg,
+        "shaded_groups": array.shaded_groups,
         "power_w": array.power_w,
     }
 

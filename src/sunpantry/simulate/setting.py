@@ -14,7 +14,12 @@ import numpy as np
 
 from sunpantry.parts.curves import panel_model
 from sunpantry.parts.system import Array, System
-from sunpantry.physics.array_losses import ageing_factor, joining_factor
+from sunpantry.physics.array_losses import (
+    ageing_factor,
+    bypassed_v,
+    joining_factor,
+    unshaded_v,
+)
 from sunpantry.physics.enclosure import HOUSINGS, housed_temperature_c
 from sunpantry.physics.panel_table import PanelTable, panel_table
 from sunpantry.simulate.bus import BusLoads, Habits, bus_loads
@@ -125,7 +130,8 @@ class Setting:
         if len(system.arrays) == 1:
             one = system.arrays[0]
             lone = one.count == 1
-            return (kind, volts, one.panel, one.series, lone, one.tilt_deg, one.azimuth_deg)
+            faces = (one.tilt_deg, one.azimuth_deg, one.shaded_groups)
+            return (kind, volts, one.panel, one.series, lone, *faces)
         return (kind, volts, *system.arrays)
 
     def source(self, system: System) -> FloatArray:
@@ -178,14 +184,21 @@ class Setting:
         table = self._table(array.panel)
         factor = derating(array)
         power = table.power_at_max(poa, warmth) * (array.series * strings * factor)
-        volts = table.voltage_at_max(poa, warmth) * array.series
-        open_volts = table.voltage_at_no_load(poa, warmth) * array.series
-        return np.stack([power, volts, open_volts])
+        volts = table.voltage_at_max(poa, warmth)
+        open_volts = table.voltage_at_no_load(poa, warmth)
+        if array.shaded_groups:
+            shade = {"cells": array.panel.cells, "shaded_groups": array.shaded_groups}
+            left_v = bypassed_v(volts, **shade)
+            power *= np.divide(left_v, volts, out=np.zeros_like(volts), where=volts > 0.0)
+            volts, open_volts = left_v, bypassed_v(open_volts, **shade)
+        return np.stack([power, volts * array.series, open_volts * array.series])
 
     def _pwm_source(self, array: Array, strings: int, bank_v: float) -> FloatArray:
         poa, warmth = self._lit_conditions(array)
         scale = bank_v / 12.0 / array.series
-        nodes = (NODE_LOW_V + NODE_STEP_V * np.arange(3)) * scale
+        nodes: FloatArray = np.asarray((NODE_LOW_V + NODE_STEP_V * np.arange(3)) * scale)
+        if array.shaded_groups:
+            nodes = unshaded_v(nodes, cells=array.panel.cells, shaded_groups=array.shaded_groups)
         amps = self._table(array.panel).current_at(nodes, poa, warmth)
         return np.asarray(amps * (strings * derating(array)))
 

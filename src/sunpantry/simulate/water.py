@@ -8,7 +8,7 @@ pump near its threshold gives a little more, or less, than an hourly run shows; 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -269,8 +269,8 @@ class DirectPumping:
 
     def _power(self, array: Array) -> tuple[FloatArray, float]:
         """Best power of one panel in every lit step [W], and what to multiply it by."""
-        one = Array(array.panel, 1, 1, array.tilt_deg, array.azimuth_deg)
-        key = (array.panel, array.tilt_deg, array.azimuth_deg)
+        one = replace(array, series=1, parallel=1, owned=0)
+        key = (array.panel, array.tilt_deg, array.azimuth_deg, array.shaded_groups)
         if key not in self._light:
             source = self.setting.source(System(0.0, (one,), None, None))
             self._light[key] = source[0].astype(np.float64)

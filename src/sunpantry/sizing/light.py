@@ -71,7 +71,7 @@ class Light:
     def pwm_row(self, system: System, array: Array, low_v: float, high_v: float) -> int:
         """Row of the most that one string gives at any battery voltage in a span."""
         kind = ("pwm", array.panel, array.series, array.tilt_deg, array.azimuth_deg)
-        key = (*kind, system.bank_v, low_v, high_v)
+        key = (*kind, array.shaded_groups, system.bank_v, low_v, high_v)
         if key in self._rows:
             return self._rows[key]
         string = replace(array, parallel=1)

@@ -25,6 +25,7 @@ from sunpantry.design.promise import Search
 from sunpantry.parts.catalogue import Catalogue
 from sunpantry.parts.resolve import ArrayKit, Kit
 from sunpantry.parts.system import Array, Bank
+from sunpantry.physics.array_losses import bypass_groups
 
 MAINS = "mains"
 SOCKET_V = 5.0  # system class of travel panels and power banks
@@ -322,11 +323,12 @@ def _wired(
     for series, parallel in _wirings(count, one.series, one.parallel, limits.max_panels):
         if panel.regulated_output_v is not None and (series > 1 or parallel > (one.count or 1)):
             continue
-        if series > MOST_SERIES:
+        if series > MOST_SERIES or one.shaded_groups >= bypass_groups(panel.cells):
             continue
         total = series * parallel
         owned = total if one.owned is None else min(one.owned, total)
-        yield Array(panel, series, parallel, one.tilt_deg or (), azimuth_deg, owned)
+        tilt_deg = one.tilt_deg or ()
+        yield Array(panel, series, parallel, tilt_deg, azimuth_deg, owned, one.shaded_groups)
 
 
 def controls(

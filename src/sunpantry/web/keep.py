@@ -68,6 +68,7 @@ def _array(kit: ArrayKit, array: Array) -> Array | None:
         tilt_deg=kit.tilt_deg or array.tilt_deg,
         azimuth_deg=array.azimuth_deg if kit.azimuth_deg is None else kit.azimuth_deg,
         owned=count if kit.owned is None else min(kit.owned, count),
+        shaded_groups=kit.shaded_groups,
     )
 
 
