@@ -72,10 +72,10 @@ def _cables(data: dict[str, Any]) -> str:
     rows = [
         (
             row["id"],
-            f"{row['from']} → {row['to']}",
+            row["name"] if row["role"] == "earth" else f"{row['from']} → {row['to']}",
             f"{row['length_m']:g} m",
             row["size"],
-            "" if row["design_a"] is None else f"{row['design_a']:.1f} A",
+            "" if row["design_a"] is None else _small(row["design_a"], "A"),
             "" if row["drop_v"] is None else f"{row['drop_v']:.2f} V ({row['drop_pct']:.1f}%)",
             row["limited_by"],
         )
@@ -93,9 +93,9 @@ def _losses(data: dict[str, Any]) -> str:
     rows = [
         (
             row["id"],
-            f"{row['loss_w']:.2g} W" if row["loss_w"] < 10.0 else f"{row['loss_w']:.0f} W",
+            _small(row["loss_w"], "W"),
             _energy(row["yearly_loss_wh"]),
-            f"{row['yearly_loss_price']:.2f} {data['currency']}",
+            _money(row["yearly_loss_price"], data["currency"]),
             row["size"],
             _pays_to(row),
         )
@@ -106,8 +106,21 @@ def _losses(data: dict[str, Any]) -> str:
     heads = ("", "at full work", "in a year", "worth", "size", "more copper pays up to")
     return (
         columns_of(rows, heads)
-        + f"\nTogether {_energy(total_wh)} a year, worth {total:.2f} {data['currency']}."
+        + f"\nTogether {_energy(total_wh)} a year, worth {_money(total, data['currency'])}."
     )
+
+
+def _small(value: float, unit: str) -> str:
+    """A tenth is enough from one up; below it two figures, down to a hundredth."""
+    if value >= 10.0 and unit == "W":
+        return f"{value:.0f} {unit}"
+    if value >= 1.0:
+        return f"{value:.1f} {unit}"
+    return f"{value:.2f} {unit}" if value >= 0.01 else f"under 0.01 {unit}"
+
+
+def _money(value: float, currency: str) -> str:
+    return f"{value:.2f} {currency}" if value >= 0.01 else f"under 0.01 {currency}"
 
 
 def _energy(energy_wh: float) -> str:
