@@ -12,7 +12,14 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from tests.report.reading import Read, check_pages, lonely_headings, overlapping_words, plain
+from tests.report.reading import (
+    SECTIONS,
+    Read,
+    check_pages,
+    lonely_headings,
+    overlapping_words,
+    plain,
+)
 
 from sunpantry.errors import InputError
 from sunpantry.explain.readings import rest_voltages
@@ -22,19 +29,6 @@ from sunpantry.report.numbers import Numbers
 from sunpantry.report.sheet import sheet_data, sheet_pdf, write_sheet
 from sunpantry.report.written import column, said
 
-SECTIONS = [
-    "The promise",
-    "Shopping list",
-    "Circuit diagram",
-    "Cable and fuse schedule",
-    "Mounting",
-    "Order of work",
-    "Settings",
-    "First readings",
-    "Looking after it",
-    "Workings",
-    "The design document",
-]
 NUMBERS = Numbers("en_IE", "EUR")
 
 

@@ -17,7 +17,6 @@ if TYPE_CHECKING:
 _DECIMAL = re.compile(r"(?<![\w.§])\d+\.\d+(?!\.?\d|[^\W\d_])")
 # A number stays with its unit.
 _LOOSE_UNIT = re.compile(r"(?<=\d) (?=(?:k?Wh?|[km]?V|k?A|Ah|mAh|mm²?|m|km|L|h|bar|kg|°C|Ω)(?!\w))")
-_SVG_TEXT = re.compile(r">([^<>]+)<")
 
 
 def column(values: Sequence[float], numbers: Numbers, *, digits: int = DIGITS) -> list[str]:
@@ -76,21 +75,6 @@ def in_text(words: str, numbers: Numbers) -> str:
     return _DECIMAL.sub(lambda found: found[0].replace(".", sign), words)
 
 
-def in_drawing(svg: str, numbers: Numbers) -> str:
-    """Write the decimal numbers in the texts of a drawing as the locale does.
-
-    Parameters
-    ----------
-    svg : str
-        The drawing, its numbers with points.
-    numbers : Numbers
-        How numbers are written.
-    """
-    if _decimal_sign(numbers) == ".":
-        return svg
-    return _SVG_TEXT.sub(lambda found: f">{in_text(found[1], numbers)}<", svg)
-
-
 def said(text: str, numbers: Numbers) -> str:
     """Say a sentence of the plan in the reader's way, the names in it included.
 
@@ -106,7 +90,8 @@ def said(text: str, numbers: Numbers) -> str:
     str
         A plain text.
     """
-    return _LOOSE_UNIT.sub(NO_BREAK, told(_named(text, numbers), str, numbers.formatted))
+    made = told(_named(text, numbers), lambda words: in_text(words, numbers), numbers.formatted)
+    return _LOOSE_UNIT.sub(NO_BREAK, made)
 
 
 def _decimal_sign(numbers: Numbers) -> str:
@@ -114,6 +99,7 @@ def _decimal_sign(numbers: Numbers) -> str:
 
 
 def _named(text: str, numbers: Numbers) -> str:
+    """Write the numbers in names, which nobody translates."""
     if not isinstance(text, Phrase):
         return in_text(text, numbers)
 

@@ -133,7 +133,8 @@ def _year_body(rows: Rows, tall: Rows, names: list[str], pen: Pen) -> Spec:
         "data": {"values": rows},
         "mark": {"type": "bar", "strokeWidth": 1.2},
         "encoding": {
-            "x": x, "xOffset": side, "y": y, "color": _parts(fills, theme.quiet),
+            "x": x, "xOffset": side, "y": y,
+            "color": _parts(fills, theme.quiet, above=14 if tall else 0),
             "stroke": _parts([theme.sun, theme.sun, theme.store, theme.short]),
             "order": {"field": "rank", "type": "quantitative"},
             "tooltip": [
@@ -172,11 +173,11 @@ def _year_body(rows: Rows, tall: Rows, names: list[str], pen: Pen) -> Spec:
     return {"width": WIDTH, "height": 260, "layer": [bars, *words]}
 
 
-def _parts(colours: list[str], symbol_line: str = "") -> Spec:
-    """A colour for each part; with a legend where the line round its signs is given."""
+def _parts(colours: list[str], symbol_line: str = "", *, above: int = 0) -> Spec:
+    """A colour for each part; a legend, so far above, where the line round its signs is given."""
     legend = {
         "title": None, "orient": "top", "direction": "horizontal", "symbolType": "square",
-        "symbolStrokeColor": symbol_line, "offset": 2,
+        "symbolStrokeColor": symbol_line, "offset": 2 + above,
     }  # fmt: skip
     return {
         "field": "part", "type": "nominal", "sort": list(PARTS),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sunpantry.explain.readings import rest_voltages
+from sunpantry.plan.battery_years import water_words
 from sunpantry.report.sheet.blocks import Block, bullets, heading, section, table, text
 from sunpantry.report.sheet.desk import Desk
 
@@ -24,7 +25,9 @@ def looking_after(desk: Desk) -> Block:
             "Look at the controller: is it charging by day, does it reach full now and then?"
         )
     blocks = [heading("Weekly"), bullets(weekly)]
-    monthly = _monthly(kind, mains=system.inverter is not None)
+    monthly = _monthly(desk, kind)
+    if desk.plan.water:
+        monthly.append("Clean the strainer of the pump; listen: does it draw air, does it rattle?")
     if monthly:
         blocks += [heading("Monthly"), bullets(monthly)]
     autumn = ["Wash the panels with rain water; cut what has grown into the light."]
@@ -34,6 +37,8 @@ def looking_after(desk: Desk) -> Block:
         autumn.append(
             "Use little for a day or two, so that the battery goes full into the dark weeks."
         )
+    if desk.plan.water:
+        autumn.append("Before frost empty pump, pipe and tank, or bury and wrap what stays full.")
     autumn.append("Compare a noon reading with section 8.")
     blocks += [heading("Before winter"), bullets(autumn)]
     if bank is not None:
@@ -43,21 +48,24 @@ def looking_after(desk: Desk) -> Block:
     return section(9, "Looking after it", blocks, room=0.3)
 
 
-def _monthly(kind: str, *, mains: bool) -> list[str]:
+def _monthly(desk: Desk, kind: str) -> list[str]:
     items = []
     if kind not in ("", "power_bank"):
         items.append("Feel the terminals after an hour of load: none should be warm.")
     if kind == "flooded":
+        topping_up = desk.plan.proof_new.topping_up
+        if topping_up is not None:
+            items.append(desk.say(water_words(topping_up)))
         items += [
-            "Check the level in every cell; top up with distilled water only, after charging, "
-            "never with acid. Goggles and gloves.",
+            "Top up every cell to its mark with distilled water only, after charging, never with "
+            "acid. Goggles and gloves.",
             "Wipe the top dry; wash off white crust with baking soda in water, caps on.",
         ]
     elif kind in ("agm", "gel"):
         items.append("Look for bulging, leaking or a smell of bad eggs: stop charging then.")
     elif kind == "lifepo4":
         items.append("Look at the display of the battery, if it has one: cells alike, no alarm.")
-    if mains:
+    if desk.plan.system.inverter is not None:
         items.append("Press the test knob of the residual-current device, if there is one.")
     return items
 

@@ -16,7 +16,6 @@ from sunpantry.report.sheet.blocks import (
     text,
 )
 from sunpantry.report.sheet.desk import Desk
-from sunpantry.report.written import in_drawing
 from sunpantry.wiring.settings import REFERENCE_C
 
 if TYPE_CHECKING:
@@ -44,10 +43,10 @@ def drawings(desk: Desk, wiring: WiringPlan) -> list[Block]:
     """
     name = desk.plan.design.name
     small = len(wiring.circuit.cables) <= _FEW_CABLES
-    drawn = wiring.diagram(name)
+    drawn = wiring.diagram(name, desk.say)
     wide = aspect(drawn.svg) > _WIDE and not small
-    diagram = _drawing(desk, drawn, height_mm=100.0 if small else 128.0 if wide else 215.0)
-    plain = _drawing(desk, wiring.picture(name), height_mm=100.0 if small else 235.0)
+    diagram = _drawing(drawn, height_mm=100.0 if small else 138.0 if wide else 215.0)
+    plain = _drawing(wiring.picture(name, desk.say), height_mm=100.0 if small else 235.0)
     words = text(
         "Letters and numbers are those of section 4: W a cable, F a fuse, Q a switch, X a busbar "
         "or board. The plain picture after it shows the same.",
@@ -59,9 +58,8 @@ def drawings(desk: Desk, wiring: WiringPlan) -> list[Block]:
     return [first, section(3, "", [plain])]
 
 
-def _drawing(desk: Desk, drawing: Drawing, *, height_mm: float) -> Block:
-    svg = in_drawing(drawing.svg, desk.numbers)
-    return picture(svg, desk.say(drawing.description), height_mm=height_mm)
+def _drawing(drawing: Drawing, *, height_mm: float) -> Block:
+    return picture(drawing.svg, drawing.description, height_mm=height_mm)
 
 
 def schedule(desk: Desk, wiring: WiringPlan) -> Block:

@@ -45,7 +45,7 @@ def _sources(desk: Desk) -> Iterator[Block]:
         alike.setdefault(key, []).append(array)
     for (name, way, tilt, side), arrays in alike.items():
         count = sum(array.count for array in arrays)
-        where = f"tilt {tilt}" + (f", facing {side}" if side else "")
+        where = f"tilt {tilt}, facing {side}" if side else "lying flat"
         lines = [counted(count, desk.say(name)), *([way] if count > 1 else []), where]
         yield card("Panels", *lines)
     second = desk.plan.second_source

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sunpantry.design.moments import MONTHS
+from sunpantry.plan.battery_years import fading_words
 from sunpantry.report.sheet.blocks import (
     Block,
     bullets,
@@ -153,10 +154,31 @@ def _proof(desk: Desk) -> list[Block]:
         _months(desk),
         *desk.chart("charge-all-winters", height_mm=74.0),
         *desk.chart("charge-winters", height_mm=74.0),
+        *_ageing(desk),
         *desk.chart("energy-flow", height_mm=72.0),
         *desk.chart("frontier", height_mm=72.0),
     ]
     return [*blocks, *_water(desk), *_advice(desk)]
+
+
+def _ageing(desk: Desk) -> list[Block]:
+    """What the years do to the battery."""
+    fading, numbers = desk.plan.fading, desk.numbers
+    if fading is None:
+        return []
+    last = "last year" if fading.replaced_after else "last winter"
+    stages = (("new", fading.first), ("half-way", fading.middle), (last, fading.last))
+    hours = column([stage.hours_without for _, stage in stages], numbers, digits=2)
+    rows = [
+        [name, numbers.number(stage.year), numbers.percent(stage.capacity_left), without]
+        for (name, stage), without in zip(stages, hours, strict=True)
+    ]
+    heads = ["", "in year", "capacity left", "hours a year without"]
+    return [
+        heading("As the battery ages"),
+        text(desk.say(fading_words(fading))),
+        table(heads, rows, align="lrrr", widths=(1, 1, 1, 1)),
+    ]
 
 
 def _advice(desk: Desk) -> list[Block]:

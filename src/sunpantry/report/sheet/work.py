@@ -19,7 +19,6 @@ from sunpantry.report.sheet.desk import Desk
 from sunpantry.report.sheet.words import HOUSING, is_carried
 
 if TYPE_CHECKING:
-    from sunpantry.plan.types import WaterReport
     from sunpantry.wiring import WiringPlan
 
 
@@ -136,6 +135,9 @@ def _building(desk: Desk, wiring: WiringPlan | None) -> Iterator[Block]:
             "close to the battery, with air around it.",
             *said.about("T"),
         )
+    left = said.about("")
+    if left:
+        yield step("Before anything is joined, mind this too.", "", *left)
 
 
 class _Said:
@@ -148,11 +150,11 @@ class _Said:
     def about(
         self, *letters: str, kinds: tuple[str, ...] = ("warning", "local rule")
     ) -> list[Block]:
-        """Cautions about parts or cables whose identity begins with a letter."""
+        """Cautions about parts or cables whose identity begins with a letter; '' for any."""
         mine = [
             one
             for one in self._left
-            if one.kind in kinds and one.where.rstrip("0123456789") in letters
+            if one.kind in kinds and (one.where.rstrip("0123456789") in letters or "" in letters)
         ]
         self._left = [one for one in self._left if one not in mine]
         sentences = dict.fromkeys(one.text for one in mine)
@@ -168,7 +170,7 @@ class _Said:
 
 
 def _water(desk: Desk) -> Iterator[Block]:
-    """Pipe, pump and tank; what hangs straight on its panels is joined here too."""
+    """Pipe, pump and tank; the wiring says how the pump is joined."""
     numbers = desk.numbers
     for water in desk.plan.water:
         bore = numbers.number(water.pipe.bore_mm, "mm")
@@ -192,24 +194,6 @@ def _water(desk: Desk) -> Iterator[Block]:
                 "on a rope or a firm base, so that it never runs dry: dry, it wears out in "
                 "minutes.",
             )
-        if water.array is not None:
-            yield from _direct(desk, water)
-
-
-def _direct(desk: Desk, water: WaterReport) -> Iterator[Block]:
-    """A pump straight on its panels."""
-    cable = desk.numbers.number(water.cable_length_m, "m")
-    yield step(
-        f"With the panels covered, lay the cable to {water.pump},",
-        f"{cable} one way, with a switch for direct current within reach of the pump. What size: "
-        "see what section 1 says of it.",
-        caution("In daylight panels are live. Join and part plugs only with the switch open."),
-    )
-    yield step(
-        "Check polarity, then join panels, switch and pump, + to + and − to −.",
-        "Uncover the panels, close the switch, and look whether water comes. A pump that turns "
-        "the wrong way lifts little or nothing.",
-    )
 
 
 def _connecting(desk: Desk, wiring: WiringPlan) -> Iterator[Block]:
