@@ -649,6 +649,17 @@ EDGES = (
             loads=[lamp(kind="motor", surge_w=439.0), lamp(name="Second")],
         ),
     ),
+    # AGM half full 12.33 V, 0.07 Ω·Ah × 6 / 20 Ah = 0.021 Ω: 11.5 V at 39.5 A, 450.5 W at 11.4 V.
+    Edge(
+        "start-opens-disconnect",
+        DISAPPOINT,
+        lambda b: b(
+            battery={"capacity_ah": 20.0}, loads=[lamp(kind="motor", power_w=60.0, surge_w=452.0)]
+        ),
+        lambda b: b(
+            battery={"capacity_ah": 20.0}, loads=[lamp(kind="motor", power_w=60.0, surge_w=449.0)]
+        ),
+    ),
     # 24 h × 6 W = 144 Wh of 144 + 367.2/0.85.
     Edge(
         "inverter-idle-draw",

@@ -30,6 +30,7 @@ LEAD_ACID = frozenset({"flooded", "agm", "gel"})
 HALF_DAILY_SWING_K = 5.0
 COLD_SPELL_K = 5.0
 DAY_H = 24.0
+HALF_FULL = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +97,17 @@ def least_charge_c(bank: Bank) -> float:
     """Coldest temperature at which the bank may be charged [°C]."""
     label_c = bank.battery.min_charge_temperature_c
     return constants(bank).min_charge_c if label_c is None else label_c
+
+
+def half_full_v(bank: Bank, *, amps: float) -> float:
+    """Voltage of a half-full bank in the second in which it gives a current [V]."""
+    chemistry, count = constants(bank), cells(bank)
+    label_ohm = bank.battery.internal_resistance_ohm
+    ohm = chemistry.surge_ohm_ah * count / bank.capacity_ah
+    if label_ohm:
+        ohm = label_ohm * bank.series / bank.parallel
+    rest_v = count * next(volts for soc, volts in chemistry.rest_points if soc >= HALF_FULL)
+    return rest_v - amps * ohm
 
 
 def absorption_v(case: Case) -> float:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sunpantry.figures import Given
-from sunpantry.match.bank_measures import max_discharge_a
-from sunpantry.match.case import Case
+from sunpantry.match.bank_measures import half_full_v, max_discharge_a
+from sunpantry.match.case import Case, LoadFacts
 from sunpantry.match.changes import MOST_CHANGED, words_for
 from sunpantry.match.finding import Finding, Remedy, Said, Severity, rule, worked
-from sunpantry.match.load_measures import bank_current_a, expected_peak_w
+from sunpantry.match.load_measures import bank_current_a, direct_current_loads, expected_peak_w
 from sunpantry.match.sources import LABEL, PRACTICE
 from sunpantry.phrases import phrase
 
@@ -122,4 +122,72 @@ def _stronger(case: Case, amps: float) -> Iterator[Remedy]:
             return
 
 
-RULES = (start_trips_battery,)
+def _direct_start_a(case: Case, load: LoadFacts) -> float:
+    """Current from the bank as a load on direct current starts [A]."""
+    return bank_current_a(case, load.start_w, load.supply)
+
+
+@rule(
+    "start-opens-disconnect",
+    asks="Does a start on direct current pull the battery down to the low-voltage disconnect?",
+    limit="voltage of the half-full bank during the start ≥ low-voltage disconnect",
+    source=phrase(
+        "ohmic part of the battery's resistance; typical values are {practice}", practice=PRACTICE
+    ),
+    worst=Severity.WILL_DISAPPOINT,
+)
+def start_opens_disconnect(case: Case) -> Said:
+    """A pump that starts on a small battery puts out the lights."""
+    bank, controller = case.system.bank, case.system.controller
+    loads = [load for load in direct_current_loads(case) if load.start_w > load.power_w]
+    if bank is None or controller is None or not loads or controller.load_output_a <= 0.0:
+        return
+    if bank.battery.chemistry == "power_bank":
+        return
+    hardest = max(loads, key=lambda load: _direct_start_a(case, load))
+    amps = _direct_start_a(case, hardest)
+    volts, limit_v = half_full_v(bank, amps=amps), controller.disconnect_v * case.scale
+    opens = volts < limit_v
+    yield Finding(
+        Severity.WILL_DISAPPOINT if opens else Severity.FINE,
+        phrase(
+            "When {load} starts, the half-full battery falls to {volts:.1f} V for a moment; the "
+            "controller switches the loads off at {limit_v:.1f} V.",
+            load=hardest.name,
+            volts=max(volts, 0.0),
+            limit_v=limit_v,
+        ),
+        ("controller", "battery"),
+        (
+            worked(
+                "voltage of the half-full battery during the hardest start on direct current",
+                volts,
+                "V",
+                "rest voltage − starting power / voltage of a nearly empty bank × resistance",
+                PRACTICE,
+                ("starting power", hardest.start_w, "W"),
+                ("current of the start", amps, "A"),
+                ("capacity", bank.capacity_ah, "Ah"),
+            ),
+        ),
+        Given("voltage at which the loads are switched off", limit_v, "V"),
+        options=tuple(_stiffer(case, amps, limit_v)) if opens else (),
+    )
+
+
+def _stiffer(case: Case, amps: float, limit_v: float) -> Iterator[Remedy]:
+    """Option: batteries side by side, as many as hold the voltage up."""
+    bank = case.system.bank
+    if bank is None:
+        return
+    for count in range(bank.parallel + 1, bank.parallel + MOST_CHANGED):
+        larger = case.with_bank(parallel=count)
+        if larger.system.bank and half_full_v(larger.system.bank, amps=amps) >= limit_v:
+            total = words_for(count * bank.series, "battery")
+            yield Remedy(
+                phrase("Use {total} instead of {count}.", total=total, count=bank.count), larger
+            )
+            return
+
+
+RULES = (start_trips_battery, start_opens_disconnect)

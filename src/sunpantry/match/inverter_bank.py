@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from sunpantry.figures import Given
-from sunpantry.match.bank_measures import cells, constants
+from sunpantry.match.bank_measures import cells, constants, half_full_v
 from sunpantry.match.case import Case
 from sunpantry.match.changes import MOST_CHANGED, other_inverter, relabel, words_for
 from sunpantry.match.finding import Finding, Need, Remedy, Said, Severity, rule, worked
@@ -20,7 +20,6 @@ MUCH_CURRENT_A = 100.0
 TOO_MUCH_CURRENT_A = 200.0
 IDLE_NOTED = 0.10
 IDLE_MUCH = 0.25
-HALF_FULL = 0.5
 
 
 @rule(
@@ -73,14 +72,8 @@ def sagging_v(case: Case, draw_w: float) -> float | None:
     inverter, bank = case.system.inverter, case.system.bank
     if inverter is None or bank is None or draw_w <= 0.0:
         return None
-    chemistry, count = constants(bank), cells(bank)
-    label_ohm = bank.battery.internal_resistance_ohm
-    ohm = chemistry.surge_ohm_ah * count / bank.capacity_ah
-    if label_ohm:
-        ohm = label_ohm * bank.series / bank.parallel
-    rest_v = count * next(volts for soc, volts in chemistry.rest_points if soc >= HALF_FULL)
     amps = draw_w / (max(inverter.rated_efficiency_pct, 1.0) / 100.0) / case.system.bank_v
-    return rest_v - amps * ohm
+    return half_full_v(bank, amps=amps)
 
 
 def _trips(case: Case, draw_w: float) -> bool:
