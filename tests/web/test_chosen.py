@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import asyncio
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
 from sunpantry.web import chosen, tasks
 from sunpantry.web.answer import Answer
 from sunpantry.web.chosen import Chosen
-from sunpantry.web.desk import may_be_kept
+from sunpantry.web.desk import Desk, may_be_kept
 from sunpantry.web.documents import choice_key
+from sunpantry.web.settings import Settings
 
 pytestmark = pytest.mark.regression
 
@@ -82,3 +86,56 @@ def test_a_choice_from_a_weather_file_is_not_kept() -> None:
     """The file can change without its document."""
     assert may_be_kept(POWER_BANK)
     assert not may_be_kept(POWER_BANK.replace("[[load]]", 'weather_file = "a.epw"\n[[load]]'))
+
+
+class Quick:
+    """A worker that does what it is asked to at once."""
+
+    waiting = 0
+
+    def reset(self) -> None:
+        """Nothing goes on."""
+
+    ask_to_stop = reset
+
+    async def run(self, work: Any, *arguments: Any) -> Any:
+        """Do it."""
+        return work(*arguments)
+
+
+class Slow(Quick):
+    """A worker that takes its time."""
+
+    fraction = SimpleNamespace(value=0.25)
+
+    def __init__(self) -> None:
+        self.may_end = asyncio.Event()
+
+    async def run(self, work: Any, *arguments: Any) -> Any:
+        """Do it when it may."""
+        await self.may_end.wait()
+        return work(*arguments)
+
+
+def test_a_first_try_comes_before_the_search_ends(tmp_path: Path) -> None:
+    """While parts are chosen, those of a few winters are shown, run through all of them and
+    marked as a first try; then the best parts take their place."""
+    text = POWER_BANK.replace("winters = 3", "winters = 8")
+
+    async def go() -> None:
+        quick, slow = Quick(), Slow()
+        workers: Any = SimpleNamespace(searcher=slow, of=lambda _: quick, close=lambda: None)
+        desk = Desk(Settings(data_folder=tmp_path), workers)
+        early = await desk.show("one", text, wait_s=0.05)
+        assert (early.state, early.first, early.fraction) == ("working", True, 0.25)
+        assert early.answer is not None
+        assert early.answer.glance.winters == 8
+        told = await desk.glance("one", text.replace("15 Wh", "14 Wh"))
+        assert not isinstance(told, tasks.Refused | None)
+        slow.may_end.set()
+        late = await desk.show("one", text, wait_s=60.0)
+        assert (late.state, late.first, late.fraction) == ("fresh", False, None)
+        assert desk.chosen.look(choice_key(text)) is not None
+        desk.close()
+
+    asyncio.run(go())

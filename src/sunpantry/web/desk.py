@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import tomllib
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
@@ -12,6 +12,7 @@ from sunpantry.web import tasks
 from sunpantry.web.answer import Answer, Glance
 from sunpantry.web.chosen import Chosen
 from sunpantry.web.documents import asks_for_something, choice_key
+from sunpantry.web.first_try import first_try
 from sunpantry.web.recent import Recent
 from sunpantry.web.settings import Settings
 from sunpantry.web.tasks import Found, Refused, digest
@@ -40,6 +41,8 @@ class Shown:
         How far the search is, while one goes on.
     waiting : int
         Searches before this one.
+    first : bool
+        The answer is of a first try, by a few winters; the search goes on.
     """
 
     state: str
@@ -47,6 +50,7 @@ class Shown:
     refused: Refused | None = None
     fraction: float | None = None
     waiting: int = 0
+    first: bool = False
 
 
 @dataclass
@@ -55,6 +59,7 @@ class Search:
 
     key: str
     task: asyncio.Task[None] | None = None
+    first: asyncio.Task[None] | None = None
     running: bool = False
 
 
@@ -76,6 +81,7 @@ class Desk:
     last: Recent[Found] = field(default_factory=lambda: Recent(KEPT_CHOICES))
     answers: Recent[Answer] = field(default_factory=lambda: Recent(KEPT_ANSWERS))
     shown: Recent[Answer] = field(default_factory=lambda: Recent(KEPT_ANSWERS))
+    firsts: Recent[tuple[Found, Answer]] = field(default_factory=lambda: Recent(KEPT_ANSWERS))
     failed: Recent[Refused] = field(default_factory=lambda: Recent(KEPT_CHOICES))
     searches: dict[str, Search] = field(default_factory=dict)
     _working: dict[str, asyncio.Task[Answer | Refused]] = field(default_factory=dict)
@@ -107,7 +113,7 @@ class Desk:
             return await self._searching(design_id, text, key, wait)
         result = await _within(self._answer(design_id, text, found), wait)
         if result is None:
-            return self._with_search(design_id, "old", self.shown.look(design_id))
+            return self._meanwhile(design_id, "old")
         if isinstance(result, Refused):
             if result.anew and state != "fresh":
                 return await self._searching(design_id, text, key, wait)
@@ -131,7 +137,10 @@ class Desk:
         """Answer a change that is not saved; ``None`` where no parts were chosen yet."""
         found, _ = self.found(design_id, text)
         if found is None:
-            return None
+            first = self.firsts.look(design_id)
+            if first is None:
+                return None
+            found = first[0]
         return await self.workers.of(design_id).run(tasks.glance, text, found)
 
     def begin_search(self, design_id: str, text: str) -> bool:
@@ -147,6 +156,8 @@ class Desk:
         search = Search(key)
         self.searches[design_id] = search
         search.task = asyncio.create_task(self._search(design_id, text, search))
+        if self.last.look(design_id) is None and not self.workers.of(design_id).waiting:
+            search.first = asyncio.create_task(self._first_try(design_id, text))
         return True
 
     def end_search(self, design_id: str) -> None:
@@ -182,6 +193,18 @@ class Desk:
         finally:
             if self.searches.get(design_id) is search:
                 del self.searches[design_id]
+            if search.first is not None and not search.first.done():
+                self.workers.of(design_id).ask_to_stop()
+
+    async def _first_try(self, design_id: str, text: str) -> None:
+        """Have something to show while the search goes on."""
+        worker = self.workers.of(design_id)
+        worker.reset()
+        found = await worker.run(first_try, text)
+        if isinstance(found, Found) and design_id in self.searches:
+            answer = await worker.run(tasks.answer, text, found)
+            if isinstance(answer, Answer):
+                self.firsts.put(design_id, (found, answer))
 
     async def _searching(self, design_id: str, text: str, key: str, wait_s: float) -> Shown:
         failure = self.failed.look(key)
@@ -197,7 +220,14 @@ class Desk:
         failure = self.failed.look(key)
         if failure is not None:
             return Shown("refused", answer=self.shown.look(design_id), refused=failure)
-        return self._with_search(design_id, "working", self.shown.look(design_id))
+        return self._meanwhile(design_id, "working")
+
+    def _meanwhile(self, design_id: str, state: str) -> Shown:
+        """What can be shown until the answer is there: the one before, or a first try."""
+        before, first = self.shown.look(design_id), self.firsts.look(design_id)
+        if before is None and first is not None:
+            return replace(self._with_search(design_id, state, first[1]), first=True)
+        return self._with_search(design_id, state, before)
 
     def _with_search(self, design_id: str, state: str, answer: Answer | None) -> Shown:
         search = self.searches.get(design_id)
@@ -232,10 +262,11 @@ class Desk:
     def close(self) -> None:
         """End all work."""
         for search in self.searches.values():
-            if search.task is not None:
-                search.task.cancel()
-        for task in self._working.values():
-            task.cancel()
+            for task in (search.task, search.first):
+                if task is not None:
+                    task.cancel()
+        for work in self._working.values():
+            work.cancel()
         self.workers.close()
 
 

@@ -118,7 +118,7 @@ def digest(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()[:24]
 
 
-def _design(text: str) -> Design:
+def design_of(text: str) -> Design:
     from sunpantry.web.documents import read_document
 
     return read_document(text)
@@ -143,7 +143,7 @@ def question(text: str) -> Question:
     from sunpantry.plan.questions import Question, question_of, setting_of
     from sunpantry.sizing.cost import Pricing
 
-    design = _design(text)
+    design = design_of(text)
     site = design.site.model_dump(mode="json")
     about = json.dumps([site, design.winters, design.seed, design.step_h], sort_keys=True)
     first = Bench.skies.get(digest(about), lambda: question_of(design, folder=Bench.folder))
@@ -162,20 +162,22 @@ def search(text: str) -> Found | Refused:
     return told(lambda: _search(text))
 
 
+def tell(fraction: float, words: str) -> None:
+    """Say how far a search is, and end it where that was asked for."""
+    del words
+    if Bench.fraction is not None and Bench.stop is not None:
+        Bench.fraction.value = fraction
+        if Bench.stop.value:
+            Bench.stop.value = 0
+            raise KeyboardInterrupt
+
+
 def _search(text: str) -> Found:
     from sunpantry.plan import make_plan
     from sunpantry.web.documents import choice_key
 
-    def tell(fraction: float, words: str) -> None:
-        del words
-        if Bench.fraction is not None and Bench.stop is not None:
-            Bench.fraction.value = fraction
-            if Bench.stop.value:
-                Bench.stop.value = 0
-                raise KeyboardInterrupt
-
     tell(0.0, "")
-    design = _design(text)
+    design = design_of(text)
     try:
         plan = make_plan(design, folder=Bench.folder, progress=tell)
     except KeyboardInterrupt:

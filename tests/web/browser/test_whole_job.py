@@ -26,7 +26,7 @@ def begin_by_question(page: Page) -> None:
 
 def begin_by_example(page: Page) -> None:
     """A shipped situation."""
-    page.get_by_role("button", name="The apiary hut at Carrowmoor").click()
+    page.get_by_role("button", name="A hut with lamps, phones and a fence").click()
 
 
 def begin_by_file(page: Page, hut: str, folder: Path) -> None:

@@ -26,14 +26,15 @@ async function ask() {
     return;
   }
   const bar = verdict.querySelector("progress");
-  if (told.state === verdict.dataset.state && told.fraction !== null) {
+  const newer = told.first !== (verdict.dataset.first === "yes");
+  if (told.state === verdict.dataset.state && told.fraction !== null && !newer) {
     if (bar) bar.value = told.fraction;
     timer = setTimeout(ask, EVERY_MS);
     return;
   }
   if (told.state === "working" || told.state === "old") {
     timer = setTimeout(ask, EVERY_MS);
-    if (told.state === verdict.dataset.state) return;
+    if (told.state === verdict.dataset.state && !newer) return;
   }
   const page = await fetch(window.location.href, { headers: { accept: "text/html" } }).catch(() => null);
   if (page && page.ok) renew(await page.text());

@@ -46,6 +46,7 @@ def state_body(number: int, shown: Shown) -> dict[str, Any]:
         "state": shown.state,
         "fraction": None if shown.fraction is None else round(shown.fraction, 3),
         "waiting": shown.waiting,
+        "first": shown.first,
     }
 
 
