@@ -486,3 +486,14 @@ def test_an_opening_that_is_large_enough_is_not_asked_for_again() -> None:
     assert not any("an opening low" in one.text for one in aired.notices)
     narrow = wire(replace(base, vent_opening_cm2=1.0))
     assert any("an opening low" in one.text for one in narrow.notices)
+
+
+@pytest.mark.regression
+def test_colours_of_the_mains_are_those_of_the_place() -> None:
+    """IEC 60445 where the mains are 230 V; NEC where they are 120 V (from memory)."""
+    base = farmhouse()
+    european = " ".join(line.item for line in wire(base).materials)
+    american = " ".join(line.item for line in wire(replace(base, mains_v=120.0)).materials)
+    assert all(colour in european for colour in ("brown", "blue", "green-yellow"))
+    assert all(colour in american for colour in ("black, for mains", "white", "green"))
+    assert "brown" not in american

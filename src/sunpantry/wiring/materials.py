@@ -22,6 +22,14 @@ COLOURS: dict[Polarity, str] = {
     "N": phrase("blue"),
     "PE": phrase("green-yellow"),
 }
+# NEC 200.6, 250.119 and the usual colour of a line, from memory: where the mains are 120 V.
+COLOURS_120_V: dict[Polarity, str] = {
+    **COLOURS,
+    "L": phrase("black, for mains"),
+    "N": phrase("white"),
+    "PE": phrase("green"),
+}
+LOW_MAINS_V = 150.0
 _SORT: dict[str, str] = {
     "solar": phrase("solar cable"),
     "cord": phrase("flexible lead"),
@@ -106,13 +114,18 @@ def materials_for(
     )
 
 
+def colours(inputs: WiringInputs) -> dict[Polarity, str]:
+    """Colours of conductors where the system stands."""
+    return COLOURS_120_V if inputs.mains_v < LOW_MAINS_V else COLOURS
+
+
 def _cables(inputs: WiringInputs, runs: Sequence[Run]) -> list[Material]:
     metres: dict[tuple[str, float, str, str], float] = defaultdict(float)
     used: dict[tuple[str, float, str, str], list[str]] = defaultdict(list)
     for run in runs:
         size = run.size_mm2
         for terminal in run.cable.start:
-            colour = COLOURS[terminal.polarity]
+            colour = colours(inputs)[terminal.polarity]
             if run.insulation == "cord":
                 colour = phrase("two-core, as plugs come")
             one = run.size_label

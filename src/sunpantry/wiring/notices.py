@@ -14,6 +14,7 @@ from sunpantry.physics.ventilation import air_flow_m3_h, opening_cm2, spark_dist
 from sunpantry.wiring.cables import Run
 from sunpantry.wiring.graph import Circuit
 from sunpantry.wiring.inputs import WiringInputs
+from sunpantry.wiring.materials import LOW_MAINS_V
 from sunpantry.wiring.notice import LOCAL, LOCAL_INSIDE, Notice, label, terminal, warning
 from sunpantry.wiring.notices_sun import plug_notices, sun_notices
 from sunpantry.wiring.protect import Protection
@@ -266,6 +267,12 @@ def _earthing(circuit: Circuit, inputs: WiringInputs) -> list[Notice]:
             "earthing",
             cable.id,
             phrase(
+                "Green, or bare copper, unbroken, to one common earth electrode; test its "
+                "resistance. {local} what is good enough.",
+                local=LOCAL,
+            )
+            if inputs.mains_v < LOW_MAINS_V
+            else phrase(
                 "Green-yellow, unbroken, to one common earth electrode; test its resistance. "
                 "{local} what is good enough.",
                 local=LOCAL,

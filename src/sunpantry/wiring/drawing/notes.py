@@ -81,7 +81,7 @@ def picture_notes(view: View) -> tuple[list[str], int]:
             ),
             "; ",
         )
-        notes.append(phrase("Not drawn, all green-yellow: {listed}.", listed=listed))
+        notes.append(phrase("Not drawn, earth conductors: {listed}.", listed=listed))
     return notes + _unfed(view), len(earths)
 
 
