@@ -425,6 +425,28 @@ def test_a_transfer_switch_stands_between_both_sources_and_the_sockets() -> None
         )
 
 
+@pytest.mark.conservation
+@settings(max_examples=60, deadline=None, derandomize=True)
+@given(seed=SEEDS, transfer_w=st.sampled_from([500.0, 3000.0, 7000.0]))
+def test_cables_behind_the_switch_suit_the_breakers_of_both_sources(
+    seed: int, transfer_w: float
+) -> None:
+    """Whichever source feeds them: In ≤ Iz and I2 ≤ 1.45 Iz for either breaker."""
+    plan = wire(replace(random_inputs(seed), transfer_w=transfer_w))
+    switches = plan.circuit.of_kind("transfer")
+    if not switches:
+        return
+    breakers = [one for one in plan.protections if one.kind == "breaker"]
+    assert len(breakers) == 2
+    behind = plan.circuit.beyond(switches[0].id)
+    assert behind
+    for run in plan.runs:
+        if run.cable.id in behind and run.fits:
+            for one in breakers:
+                assert one.rating_a <= run.capacity_a * (1 + 1e-9)
+                assert _opens_at(one) <= 1.45 * run.capacity_a * (1 + 1e-9)
+
+
 @pytest.mark.regression
 @pytest.mark.parametrize(
     ("source", "words"),

@@ -122,7 +122,7 @@ def _through_switch(
         outward=True,
     )
     cable = draft.join(way, out)
-    draft.cable(
+    supply = draft.cable(
         "supply",
         "supply",
         phrase("Other source to the transfer switch"),
@@ -130,6 +130,16 @@ def _through_switch(
         switch.port("B "),
         length_m=inputs.wiring.run_m("backup"),
         duty=duty.mains_duty(inputs.transfer_w, 0.0, mains_v=mains_v, role="supply"),
+    )
+    draft.device(
+        "residual_breaker",
+        supply,
+        "start",
+        place=phrase("at the generator's output")
+        if generator
+        else phrase("in the board of the house, by a licensed electrician"),
+        poles=("L", "N"),
+        reason=phrase("the other source needs a breaker of its own: that of the inverter is idle"),
     )
     draft.join(head, switch.port("OUT "))
     return cable

@@ -136,7 +136,8 @@ def _charger_way(draft: Draft, inputs: WiringInputs) -> Way:
             phrase("{charger_a:.3g} A, from the carried battery", charger_a=inputs.charger_a),
         ),
     }[inputs.second_source or "mains"]
-    part = draft.part("charger", name, DC_POLES, detail=detail)
+    symbol = "dc" if inputs.second_source == "carried_battery" else ""
+    part = draft.part("charger", name, DC_POLES, detail=detail, symbol=symbol)
     return Way(
         "charger",
         "charger",

@@ -212,6 +212,17 @@ class Circuit:
             cable for cable in self.of_role("array") if self.by_id[cable.end_part].kind == "load"
         )
 
+    def beyond(self, part: str) -> frozenset[str]:
+        """Cables that a part feeds, and all that these feed in turn."""
+        found: set[str] = set()
+        waiting = [part]
+        while waiting:
+            for cable in self.leaving(waiting.pop()):
+                if cable.id not in found and cable.role != "earth":
+                    found.add(cable.id)
+                    waiting.append(cable.end_part)
+        return frozenset(found)
+
     def leaving(self, part: str) -> tuple[Cable, ...]:
         """Cables that start at a part."""
         return tuple(cable for cable in self.cables if cable.start_part == part)

@@ -211,15 +211,16 @@ def _other_source(circuit: Circuit, protections: Sequence[Protection], where: st
             )
         ]
     (switch,) = switches
-    breaker = next(one for one in protections if one.kind == "breaker")
+    own = {cable.id for cable in circuit.of_role("supply")}
+    breaker = next(one for one in protections if one.device.cable in own)
     return [
         warning(
             switch.id,
             phrase(
                 "The transfer switch and everything on its mains side is work for a licensed "
-                "electrician alone: switch, cable, the breaker in the house board (no larger than "
-                "{rating_a:g} A) and its residual-current device. Nothing else may ever join the "
-                "inverter to the mains.",
+                "electrician alone: switch, cable, and its breaker {id} of {rating_a:g} A with "
+                "residual-current release. Nothing else may ever join the inverter to the mains.",
+                id=breaker.device.id,
                 rating_a=breaker.rating_a,
             ),
         ),

@@ -19,8 +19,8 @@ from typing import cast
 from sunpantry.figures import Figure
 from sunpantry.phrases import phrase
 from sunpantry.physics import protection as physics
-from sunpantry.physics.battery import battery_model
 from sunpantry.wiring.cables import Run, size_run
+from sunpantry.wiring.fault import is_limited, prospective_a
 from sunpantry.wiring.graph import Cable, Circuit, Device, Duty
 from sunpantry.wiring.inputs import WiringInputs
 from sunpantry.wiring.rating_figures import fuse_figure, switch_figure
@@ -175,8 +175,9 @@ def size_all(
     """
     runs: dict[str, Run] = {}
     chosen: dict[str, Protection] = {}
+    switched = _behind_switch(circuit)
     for cable in sorted(circuit.cables, key=lambda one: _distance(circuit, one)):
-        fault_a = _prospective_a(circuit, inputs, cable, runs)
+        fault_a = prospective_a(circuit, inputs, cable, runs)
         before = fuse_before(circuit, cable, chosen)
         devices = circuit.devices_in(cable.id)
         fuse = next((one for one in devices if one.kind in ("fuse", "residual_breaker")), None)
@@ -187,6 +188,8 @@ def size_all(
             needed_a = max(needed_a, physics.capacity_needed_a(wanted.kind, wanted.rating_a))
         elif before is not None:
             needed_a = max(needed_a, physics.capacity_needed_a(before.family, before.rating_a))
+        if cable.id in switched:  # either source may feed a fault here
+            needed_a = max(needed_a, *_supply_asks_a(circuit, chosen))
         run = size_run(cable, inputs, capacity_needed_a=needed_a)
         runs[cable.id] = run
         for device in devices:
@@ -201,18 +204,28 @@ def size_all(
     )
 
 
-def _distance(circuit: Circuit, cable: Cable) -> tuple[int, int]:
-    """Steps from the battery at the end that is nearer to it; then reading order."""
+def _behind_switch(circuit: Circuit) -> frozenset[str]:
+    """Cables behind a transfer switch, which two sources feed in turn."""
+    switches = circuit.of_kind("transfer")
+    return circuit.beyond(switches[0].id) if switches else frozenset()
+
+
+def _supply_asks_a(circuit: Circuit, chosen: Mapping[str, Protection]) -> tuple[float, ...]:
+    """What the breaker of the other source asks of the cables behind the switch [A]."""
+    own = {cable.id for cable in circuit.of_role("supply")}
+    return tuple(
+        physics.capacity_needed_a(one.family, one.rating_a)
+        for one in chosen.values()
+        if one.device.cable in own and one.is_fuse
+    )
+
+
+def _distance(circuit: Circuit, cable: Cable) -> tuple[int, bool, int]:
+    """Steps from the battery at the end that is nearer to it; another source; reading order."""
     far = len(circuit.cables) + 1
     paths = circuit.from_store
     steps = [len(paths[part]) for part in (cable.start_part, cable.end_part) if part in paths]
-    return min(steps, default=far), circuit.cables.index(cable)
-
-
-def _limited(circuit: Circuit, cable: Cable) -> bool:
-    """Whether its source limits the current by itself."""
-    source = circuit.by_id[cable.start_part].kind
-    return cable.role in ("string", "array") or source in ("converter", "power_bank", "string")
+    return min(steps, default=far), cable.role != "supply", circuit.cables.index(cable)
 
 
 def fuse_before(
@@ -235,7 +248,7 @@ def fuse_before(
         ``None`` where no battery feeds it, or something before it limits the current.
     """
     end = circuit.fed_at(cable)
-    if end is None or _limited(circuit, cable):
+    if end is None or is_limited(circuit, cable):
         return None
     source = cable.start_part if end == "start" else cable.end_part
     for before in reversed(circuit.from_store[source]):
@@ -244,37 +257,6 @@ def fuse_before(
             if found is not None and found.is_fuse:
                 return found
     return None
-
-
-def _prospective_a(
-    circuit: Circuit, inputs: WiringInputs, cable: Cable, runs: dict[str, Run]
-) -> float | None:
-    """Current of a short circuit at the fed end of a cable [A]."""
-    bank = inputs.system.bank
-    end = circuit.fed_at(cable)
-    if bank is None or end is None or cable.is_mains or _limited(circuit, cable):
-        return None
-    battery = bank.battery
-    model = battery_model(
-        chemistry=battery.chemistry,
-        nominal_v=battery.nominal_v,
-        capacity_ah=battery.capacity_ah,
-        capacity_hours=battery.capacity_hours,
-        series=bank.series,
-        parallel=bank.parallel,
-        internal_resistance_ohm=battery.internal_resistance_ohm,
-    )
-    source = cable.start_part if end == "start" else cable.end_part
-    cable_ohm = sum(
-        runs[before.id].loop_ohm() / (bank.parallel if before.role == "battery" else 1)
-        for before in circuit.from_store[source]
-    )
-    whole = physics.battery_short_circuit_a(
-        open_circuit_v=model.curve_v[-1], internal_ohm=model.surge_ohm, cable_ohm=cable_ohm
-    )
-    if cable.role == "battery":
-        return whole * max(1, bank.parallel - 1) / bank.parallel
-    return whole
 
 
 def _wanted(

@@ -93,7 +93,7 @@ def draw_box(
     if part.kind == "transfer":
         symbols.changeover(sheet, left + BOX / 2, middle)
         return lower
-    from_, to = _SYMBOL[part.kind]
+    from_, to = ("dc", "dc") if part.symbol == "dc" else _SYMBOL[part.kind]
     x = left + (BOX - symbols.CONVERT) / 2
     if part.kind == "controller":  # clear of the names of its many terminals
         x, middle = x - 14.0, middle + 8.0

@@ -162,6 +162,14 @@ class RightColumn:
                             cable=cards.say_cable(view, other),
                         )
                     )
+                    words += [
+                        phrase(
+                            "{device}, {place}",
+                            device=cards.say_device(view, device),
+                            place=device.place,
+                        )
+                        for device in view.circuit.devices_in(other.id)
+                    ]
             words += self._mains_words(target)
         return words
 
