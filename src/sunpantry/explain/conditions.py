@@ -10,6 +10,7 @@ import numpy as np
 
 from sunpantry.parts.curves import panel_model
 from sunpantry.parts.system import Array
+from sunpantry.phrases import phrase
 from sunpantry.physics.array_losses import joining_factor
 from sunpantry.physics.panel import current_at_voltage, maximum_power, open_circuit_voltage
 from sunpantry.simulate.setting import Setting
@@ -279,12 +280,14 @@ def curves_of(setting: Setting, system_array: Array, *, bank_v: float) -> tuple[
 
     means = light_by_month(setting, system_array)
     skies = []
-    for month, share, word in (
-        (int(means.argmax()), 0.9, "a clear noon"),
-        (darkest_month(setting, system_array), 0.5, "a middling noon"),
+    for month, share, clear in (
+        (int(means.argmax()), 0.9, True),
+        (darkest_month(setting, system_array), 0.5, False),
     ):
         hour = brightest_hour(setting, system_array, month=month)
-        words = f"{word} in {MONTHS[month]}"
+        words = phrase("a middling noon in {month}", month=MONTHS[month])
+        if clear:
+            words = phrase("a clear noon in {month}", month=MONTHS[month])
         skies.append(
             sky_at(setting, system_array, month=month, clock_h=hour, share=share, words=words)
         )

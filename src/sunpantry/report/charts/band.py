@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from sunpantry.phrases import phrase
 from sunpantry.report.charts.charge import battery_words, percent_axis
 from sunpantry.report.charts.style import WIDTH, Chart, Pen, Rows, Spec
 from sunpantry.report.charts.year_axis import YearAxis, axis_of, trace
@@ -18,10 +19,10 @@ if TYPE_CHECKING:
 _KEYS = ("least", "low", "middle", "high", "most")
 _SHARES = (0.0, 0.1, 0.5, 0.9, 1.0)
 _TOLD = {
-    "least": "lowest of all",
-    "low": "one winter in ten below",
-    "middle": "middle winter",
-    "high": "nine winters in ten below",
+    "least": phrase("lowest of all"),
+    "low": phrase("one winter in ten below"),
+    "middle": phrase("middle winter"),
+    "high": phrase("nine winters in ten below"),
 }
 
 
@@ -38,23 +39,32 @@ def all_winters(plan: Plan, pen: Pen) -> Chart:
     levels = _levels(trace(plan, at.TR_SOC).min(axis=2))
     days, percent = axis_of(plan), pen.numbers.percent
     darkest = int(levels[1].argmin())
-    title = (
-        f"Around {days.day_words(darkest)}, the hardest time, nine winters of ten keep more than "
-        f"{percent(float(levels[1, darkest]))} in the battery"
+    title = phrase(
+        "Around {day}, the hardest time, nine winters of ten keep more than {percent} "
+        "in the battery",
+        day=days.day_words(darkest),
+        percent=percent(float(levels[1, darkest])),
     )
-    alt = (
-        f"Band chart of the battery's lowest charge on each day, over {plan.proof.winters} "
-        f"winters. {title}. The lowest of all is {percent(float(levels[0].min()))}; the middle "
-        f"winter's lowest {percent(float(levels[2].min()))}."
+    alt = phrase(
+        "Band chart of the battery's lowest charge on each day, over {winters} winters. "
+        "{title}. The lowest of all is {percent}; the middle winter's lowest {middle}.",
+        winters=plan.proof.winters,
+        title=title,
+        percent=percent(float(levels[0].min())),
+        middle=percent(float(levels[2].min())),
     )
     return pen.chart(
         "charge-all-winters",
         title,
         alt,
-        _body(levels, days, "lowest charge of the day", pen),
+        _body(levels, days, phrase("lowest charge of the day"), pen),
         subtitle=(
-            "Line: the middle winter. Inner band: eight winters of ten. Outer band: all "
-            f"{plan.proof.winters}; {battery_words(plan, pen)}.",
+            phrase(
+                "Line: the middle winter. Inner band: eight winters of ten. Outer band: all "
+                "{winters}; {battery}.",
+                winters=plan.proof.winters,
+                battery=battery_words(plan, pen),
+            ),
         ),
     )
 
@@ -81,25 +91,40 @@ def tank_level(plan: Plan, water: WaterReport, pen: Pen, *, number: int) -> Char
     when = days.day_words(hardest)
     if proof.dry_days_per_year > 0.0:
         dry = pen.numbers.number(proof.dry_days_per_year, digits=2)
-        title = f"{water.tank}: water is missing on {dry} days a year, most likely around {when}"
-    else:
-        title = (
-            f"{water.tank}: never dry in {proof.years} years; lowest around {when}, at "
-            f"{percent(float(levels[0].min()))}"
+        title = phrase(
+            "{tank}: water is missing on {dry} days a year, most likely around {when}",
+            tank=water.tank,
+            dry=dry,
+            when=when,
         )
-    alt = (
-        f"Band chart of the lowest content of the tank on each day, over {proof.years} years. "
-        f"{title}. The middle year's lowest is {percent(float(levels[2].min()))} of "
-        f"{pen.numbers.number(water.volume_l, 'L')}."
+    else:
+        title = phrase(
+            "{tank}: never dry in {years} years; lowest around {when}, at {percent}",
+            tank=water.tank,
+            years=proof.years,
+            when=when,
+            percent=percent(float(levels[0].min())),
+        )
+    alt = phrase(
+        "Band chart of the lowest content of the tank on each day, over {years} years. "
+        "{title}. The middle year's lowest is {percent} of {volume}.",
+        years=proof.years,
+        title=title,
+        percent=percent(float(levels[2].min())),
+        volume=pen.numbers.number(water.volume_l, "L"),
     )
     return pen.chart(
         f"tank-{number}",
         title,
         alt,
-        _body(levels, days, "lowest content of the day", pen),
+        _body(levels, days, phrase("lowest content of the day"), pen),
         subtitle=(
-            "Line: the middle year. Inner band: eight years of ten. Outer band: all "
-            f"{proof.years}. Full is {pen.numbers.number(water.volume_l, 'L')}.",
+            phrase(
+                "Line: the middle year. Inner band: eight years of ten. Outer band: all {years}. "
+                "Full is {volume}.",
+                years=proof.years,
+                volume=pen.numbers.number(water.volume_l, "L"),
+            ),
         ),
     )
 

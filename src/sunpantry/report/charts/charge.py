@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from sunpantry.phrases import phrase
 from sunpantry.report.charts.style import (
     DASHED,
     DOTTED,
@@ -50,23 +51,27 @@ def winters_charge(plan: Plan, pen: Pen, *, winter: int | None = None) -> Chart:
     """
     lows = trace(plan, at.TR_SOC).min(axis=2)
     worst, typical = worst_winter(plan), typical_winter(plan)
-    shown = [("worst winter", worst, SOLID, pen.theme.short, 2.2)]
+    shown = [(phrase("worst winter"), worst, SOLID, pen.theme.short, 2.2)]
     if typical != worst:
-        shown.append(("typical winter", typical, DASHED, pen.theme.store, 1.8))
+        shown.append((phrase("typical winter"), typical, DASHED, pen.theme.store, 1.8))
     if winter is not None and winter - 1 not in (worst, typical):
-        shown.append((f"winter {winter}", winter - 1, DOTTED, pen.theme.ink, 1.8))
+        shown.append(
+            (phrase("winter {winter}", winter=winter), winter - 1, DOTTED, pen.theme.ink, 1.8)
+        )
     days = axis_of(plan)
     low, low_typical = float(lows[worst].min()), float(lows[typical].min())
     when = days.day_words(int(lows[worst].argmin()))
     title = _winters_title(plan, pen, low, low_typical)
-    alt = (
-        f"Line chart of the battery's lowest charge on each day of the year. {title}. The lowest "
-        f"point of the worst winter falls on {when}."
+    alt = phrase(
+        "Line chart of the battery's lowest charge on each day of the year. {title}. The "
+        "lowest point of the worst winter falls on {when}.",
+        title=title,
+        when=when,
     )
     layers: list[Spec] = []
     told: Rows = [{"day": day + 0.5, "date": days.day_words(day)} for day in range(DAYS_PER_YEAR)]
     x = days.x()
-    y = percent_axis("lowest charge of the day")
+    y = percent_axis(phrase("lowest charge of the day"))
     for name, index, dash, colour, width in shown:
         values = lows[index]
         line = {"color": colour, "strokeDash": dash, "strokeWidth": width}
@@ -90,26 +95,39 @@ def winters_charge(plan: Plan, pen: Pen, *, winter: int | None = None) -> Chart:
             "height": 230,
             "layer": [*layers, *pen.hovered(told, x, {one[0]: one[0] for one in shown})],
         },
-        subtitle=(f"A year with the dark season in the middle; {battery_words(plan, pen)}.",),
+        subtitle=(
+            phrase(
+                "A year with the dark season in the middle; {battery}.",
+                battery=battery_words(plan, pen),
+            ),
+        ),
     )
 
 
 def _winters_title(plan: Plan, pen: Pen, low: float, low_typical: float) -> str:
     """By hours without power where there are any, by the lowest charge otherwise."""
     dark = {one.number: one.hours_without for one in plan.proof.winter_list}
-    start = f"In the worst of {plan.proof.winters} winters"
+    start = phrase("In the worst of {winters} winters", winters=plan.proof.winters)
     harsh, usual = dark[worst_winter(plan) + 1], dark[typical_winter(plan) + 1]
     if harsh > 0.0:
         hours = pen.numbers.hours
-        return (
-            f"{start} something is without power for {hours(harsh)}, in a typical one for "
-            f"{hours(usual)}"
+        return phrase(
+            "{start} something is without power for {hours}, in a typical one for {usual}",
+            start=start,
+            hours=hours(harsh),
+            usual=hours(usual),
         )
     percent = pen.numbers.percent
     if percent(low) == percent(low_typical):
-        return f"In a typical winter as in the worst of all the battery sinks to {percent(low)}"
-    return (
-        f"{start} the battery sinks to {percent(low)}, in a typical one to {percent(low_typical)}"
+        return phrase(
+            "In a typical winter as in the worst of all the battery sinks to {percent}",
+            percent=percent(low),
+        )
+    return phrase(
+        "{start} the battery sinks to {percent}, in a typical one to {usual}",
+        start=start,
+        percent=percent(low),
+        usual=percent(low_typical),
     )
 
 
@@ -149,20 +167,36 @@ def charge_map(plan: Plan, pen: Pen) -> Chart:
     below = float((trace(plan, at.TR_SOC)[worst] < 0.5).any(axis=1).sum())
     title = (
         (
-            f"In the worst winter the battery is less than half full on {below:.0f} days; lowest "
-            f"around {when}"
+            phrase(
+                "In the worst winter the battery is less than half full on {below:.0f} days; "
+                "lowest around {when}",
+                below=below,
+                when=when,
+            )
         )
         if below > 0
-        else (f"Even in the worst winter the battery never falls below half; lowest around {when}")
+        else (
+            phrase(
+                "Even in the worst winter the battery never falls below half; lowest around {when}",
+                when=when,
+            )
+        )
     )
-    alt = (
-        f"Heat map of the battery's charge by hour of the day and day of the year, worst winter. "
-        f"{title}, near {pen.numbers.clock(float(hour))}, at {percent(float(table.min()))}."
+    alt = phrase(
+        "Heat map of the battery's charge by hour of the day and day of the year, worst "
+        "winter. {title}, near {clock}, at {percent}.",
+        title=title,
+        clock=pen.numbers.clock(float(hour)),
+        percent=percent(float(table.min())),
     )
     scale = {"domain": [0, 1], "range": list(pen.theme.ramp)}
-    body = _map_body(_cells(table), days.x("day"), scale, "lowest charge")
+    body = _map_body(_cells(table), days.x("day"), scale, phrase("lowest charge"))
     empty = "dark" if pen.theme is THEMES["light"] else "bright"
-    how = f"Lowest charge in each block of {_BLOCK} days, by clock hour; {empty} is empty."
+    how = phrase(
+        "Lowest charge in each block of {block} days, by clock hour; {empty} is empty.",
+        block=_BLOCK,
+        empty=empty,
+    )
     return pen.chart("charge-map", title, alt, body, subtitle=(how,))
 
 
@@ -184,20 +218,24 @@ def shortfall_map(plan: Plan, pen: Pen) -> Chart | None:
     days, percent = axis_of(plan), pen.numbers.percent
     block, hour = np.unravel_index(int(table.argmax()), table.shape)
     when = days.day_words(min(int(block) * _BLOCK + _BLOCK // 2, DAYS_PER_YEAR - 1))
-    title = (
-        f"Power is most often short around {when} near {pen.numbers.clock(float(hour))}: on "
-        f"{percent(top)} of days"
+    title = phrase(
+        "Power is most often short around {when} near {clock}: on {percent} of days",
+        when=when,
+        clock=pen.numbers.clock(float(hour)),
+        percent=percent(top),
     )
-    alt = (
+    alt = phrase(
         "Heat map of how often something is without power, by hour of the day and day of the "
-        f"year, over {plan.proof.winters} winters. {title}."
+        "year, over {winters} winters. {title}.",
+        winters=plan.proof.winters,
+        title=title,
     )
     scale = {"domain": [0, top], "range": list(reversed(pen.theme.ramp))}
-    body = _map_body(_cells(table), days.x("day"), scale, "share of days")
+    body = _map_body(_cells(table), days.x("day"), scale, phrase("share of days"))
     return pen.chart(
         "shortfall-map", title, alt, body,
-        subtitle=("Share of days on which something is without power, by clock hour, over "
-                  f"{plan.proof.winters} winters.",),
+        subtitle=(phrase("Share of days on which something is without power, by clock hour, "
+                         "over {winters} winters.", winters=plan.proof.winters),),
     )  # fmt: skip
 
 
@@ -237,13 +275,14 @@ def _map_body(rows: Rows, x: Spec, scale: Spec, name: str) -> Spec:
             "y": {
                 "field": "hour", "type": "quantitative",
                 "scale": {"domain": [0, 24], "reverse": True, "nice": False},
-                "axis": {"title": "hour of the day", "values": [0, 6, 12, 18, 24], "grid": False},
+                "axis": {"title": phrase("hour of the day"),
+                         "values": [0, 6, 12, 18, 24], "grid": False},
             },
             "y2": {"field": "until"},
             "color": _map_colour(scale, name),
             "stroke": {"field": "value", "type": "quantitative", "scale": scale, "legend": None},
             "tooltip": [
-                {"field": "hour", "type": "quantitative", "title": "hour"},
+                {"field": "hour", "type": "quantitative", "title": phrase("hour")},
                 {"field": "value", "type": "quantitative", "title": name, "format": ".0%"},
             ],
         },
@@ -269,4 +308,8 @@ def percent_axis(title: str) -> Spec:
 def battery_words(plan: Plan, pen: Pen) -> str:
     """How worn the battery is."""
     left = plan.proof.capacity_left
-    return "battery new" if left >= 1.0 else f"battery worn to {pen.numbers.percent(left)}"
+    return (
+        phrase("battery new")
+        if left >= 1.0
+        else phrase("battery worn to {percent}", percent=pen.numbers.percent(left))
+    )

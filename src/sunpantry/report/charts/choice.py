@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from sunpantry.phrases import joined, phrase
 from sunpantry.report.charts.style import WIDTH, Chart, Pen, Rows, Spec
 
 if TYPE_CHECKING:
@@ -32,8 +33,22 @@ def frontier(plan: Plan, pen: Pen) -> Chart | None:
     title = _title(points, mine, pen)
     money, hours = pen.numbers.money, pen.numbers.hours
     alt = (
-        f"Chart of cost against hours without power a year, {len(points)} systems. {title}. "
-        + "; ".join(f"{money(one.total)}: {hours(one.hours_without)} a year" for one in points)
+        phrase(
+            "Chart of cost against hours without power a year, {count} systems. {title}. ",
+            count=len(points),
+            title=title,
+        )
+        + joined(
+            (
+                phrase(
+                    "{money}: {hours} a year",
+                    money=money(one.total),
+                    hours=hours(one.hours_without),
+                )
+                for one in points
+            ),
+            "; ",
+        )
         + "."
     )
     rows = [
@@ -41,7 +56,7 @@ def frontier(plan: Plan, pen: Pen) -> Chart | None:
             "total": round(one.total, 2),
             "hours": round(one.hours_without, 3),
             "kind": "chosen" if one is mine else "other",
-            "word": f"{money(one.total)}, {hours(one.hours_without)}",
+            "word": joined((money(one.total), hours(one.hours_without))),
             "what": one.words,
         }
         for one in points
@@ -52,9 +67,12 @@ def frontier(plan: Plan, pen: Pen) -> Chart | None:
         alt,
         _body(rows, pen),
         subtitle=(
-            f"Cost over {pen.numbers.number(plan.design.money.years, 'years')} in today's money, "
-            "batteries bought again included, against hours a year in which",
-            "something is without power. Filled: the one chosen. To the left: safer.",
+            phrase(
+                "Cost over {years} in today's money, batteries bought again included, against "
+                "hours a year in which",
+                years=pen.numbers.number(plan.design.money.years, "years"),
+            ),
+            phrase("something is without power. Filled: the one chosen. To the left: safer."),
         ),
     )
 
@@ -64,15 +82,18 @@ def _title(points: list[FrontierPoint], mine: FrontierPoint, pen: Pen) -> str:
     place = points.index(mine)
     if place > 0:
         below = points[place - 1]
-        return (
-            f"{money(mine.total - below.total)} less would mean "
-            f"{hours(below.hours_without)} a year without power instead of "
-            f"{hours(mine.hours_without)}"
+        return phrase(
+            "{money} less would mean {hours} a year without power instead of {now}",
+            money=money(mine.total - below.total),
+            hours=hours(below.hours_without),
+            now=hours(mine.hours_without),
         )
     above = points[1]
-    return (
-        f"{money(above.total - mine.total)} more would bring {hours(mine.hours_without)} a year "
-        f"without power down to {hours(above.hours_without)}"
+    return phrase(
+        "{money} more would bring {hours} a year without power down to {now}",
+        money=money(above.total - mine.total),
+        hours=hours(mine.hours_without),
+        now=hours(above.hours_without),
     )
 
 
@@ -99,7 +120,7 @@ def _body(rows: Rows, pen: Pen) -> Spec:
     theme = pen.theme
     x = {
         "field": "hours", "type": "quantitative", "scale": {"type": "sqrt", "nice": True},
-        "axis": {"title": "hours a year without power", "grid": False, "tickCount": 6},
+        "axis": {"title": phrase("hours a year without power"), "grid": False, "tickCount": 6},
     }  # fmt: skip
     y = {"field": "total", "type": "quantitative", "scale": {"zero": True},
          "axis": {"title": pen.numbers.currency, "domain": False, "ticks": False,
@@ -127,8 +148,10 @@ def _body(rows: Rows, pen: Pen) -> Spec:
                     "x": x, "y": y,
                     "fill": _marked([theme.store, theme.paper]),
                     "shape": _marked(["diamond", "circle"]),
-                    "tooltip": [{"field": "word", "type": "nominal", "title": "cost and hours"},
-                                {"field": "what", "type": "nominal", "title": "what it is"}],
+                    "tooltip": [
+                        {"field": "word", "type": "nominal", "title": phrase("cost and hours")},
+                        {"field": "what", "type": "nominal", "title": phrase("what it is")},
+                    ],
                 },
             },
             *words,

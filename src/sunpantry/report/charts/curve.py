@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from sunpantry.explain.conditions import PanelCurve, curves_of
 from sunpantry.explain.live import charging_v
+from sunpantry.phrases import joined, phrase
 from sunpantry.report.charts.style import DASHED, SOLID, WIDTH, Chart, Pen, Spec
 
 if TYPE_CHECKING:
@@ -32,43 +33,67 @@ def panel_curve_chart(plan: Plan, pen: Pen) -> Chart | None:
     gain = bright.best_w / bright.held_w - 1.0 if bright.held_w > 0.0 else 0.0
     percent = pen.numbers.percent
     if controller.kind == "mppt":
-        title = (
-            f"Following the best point, the panel gives {number(bright.best_w, 'W')} on a clear "
-            f"noon; held at the battery's voltage it would give {number(bright.held_w, 'W')}"
+        title = phrase(
+            "Following the best point, the panel gives {best} on a clear noon; held at the "
+            "battery's voltage it would give {held}",
+            best=number(bright.best_w, "W"),
+            held=number(bright.held_w, "W"),
         )
     else:
-        title = (
-            f"Held at {number(bright.held_v, 'V')} the panel gives {number(bright.held_w, 'W')} "
-            f"on a clear noon; its best point would give {number(bright.best_w, 'W')}"
+        title = phrase(
+            "Held at {volts} the panel gives {held} on a clear noon; its best point would "
+            "give {best}",
+            volts=number(bright.held_v, "V"),
+            held=number(bright.held_w, "W"),
+            best=number(bright.best_w, "W"),
         )
-    alt = (
-        f"Curves of current against voltage of one panel: {array.panel.name}. {title}, "
-        f"{percent(gain)} more. On {dim.sky.words}: {number(dim.held_w, 'W')} at the battery's "
-        f"voltage, {number(dim.best_w, 'W')} at the best point."
+    alt = phrase(
+        "Curves of current against voltage of one panel: {name}. {title}, {more} more. On "
+        "{sky}: {held} at the battery's voltage, {best} at the best point.",
+        name=array.panel.name,
+        title=title,
+        more=percent(gain),
+        sky=dim.sky.words,
+        held=number(dim.held_w, "W"),
+        best=number(dim.best_w, "W"),
     )
-    skies = [
-        f"{one.sky.words}: {number(one.sky.light_w_m2, digits=2)} W/m², cells at "
-        f"{pen.numbers.fixed(one.sky.cell_c, '°C', places=0)}"
-        for one in curves
-    ]
+    skies = [_sky_words(one, pen) for one in curves]
     return pen.chart(
         "panel-curve",
         title,
         alt,
         _body(curves, pen),
         subtitle=(
-            f"{array.panel.name}. Solid: {skies[0]}. Dashed: {skies[1]}.",
-            "Circle: where a PWM controller holds it. Triangle: where an MPPT controller does.",
+            phrase(
+                "{name}. Solid: {solid}. Dashed: {dashed}.",
+                name=array.panel.name,
+                solid=skies[0],
+                dashed=skies[1],
+            ),
+            phrase(
+                "Circle: where a PWM controller holds it. Triangle: where an MPPT controller does."
+            ),
         ),
+    )
+
+
+def _sky_words(curve: PanelCurve, pen: Pen) -> str:
+    return phrase(
+        "{sky}: {light} W/m², cells at {cells}",
+        sky=curve.sky.words,
+        light=pen.numbers.number(curve.sky.light_w_m2, digits=2),
+        cells=pen.numbers.fixed(curve.sky.cell_c, "°C", places=0),
     )
 
 
 def _body(curves: tuple[PanelCurve, ...], pen: Pen) -> Spec:
     theme, number = pen.theme, pen.numbers.number
     x = {"field": "v", "type": "quantitative",
-         "axis": {"title": "volts of one panel", "grid": False, "tickCount": 6}}  # fmt: skip
+         "axis": {"title": phrase("volts of one panel"),
+                  "grid": False, "tickCount": 6}}  # fmt: skip
     y = {"field": "a", "type": "quantitative",
-         "axis": {"title": "amps", "domain": False, "ticks": False, "tickCount": 5}}  # fmt: skip
+         "axis": {"title": phrase("amps"),
+                  "domain": False, "ticks": False, "tickCount": 5}}  # fmt: skip
     layers: list[Spec] = []
     for curve, dash in zip(curves, (SOLID, DASHED), strict=True):
         rows = [
@@ -88,7 +113,8 @@ def _body(curves: tuple[PanelCurve, ...], pen: Pen) -> Spec:
              shift),
         )  # fmt: skip
         for name, shape, fill, volts, amps, watts, align, dx in points:
-            data = {"values": [{"v": volts, "a": amps, "word": f"{name}: {number(watts, 'W')}"}]}
+            word = joined((name, number(watts, "W")), ": ")
+            data = {"values": [{"v": volts, "a": amps, "word": word}]}
             layers.append(
                 {"data": data,
                  "mark": {"type": "point", "shape": shape, "filled": True, "size": 90,

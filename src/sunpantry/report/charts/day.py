@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from sunpantry.design.moments import MONTHS
+from sunpantry.phrases import phrase
 from sunpantry.report.charts.style import DASHED, DOTTED, SOLID, Chart, Pen, Rows, Spec
 from sunpantry.report.charts.year_axis import by_the_clock, trace
 from sunpantry.simulate import layout as at
@@ -40,19 +41,24 @@ def days(plan: Plan, pen: Pen) -> Chart:
     write = pen.numbers.energy
     june, december = (float(gathered[month].sum()) * step_h for month in _MONTHS)
     could = float(offered[5].sum()) * step_h
-    title = f"A day in December gathers {write(december)}, a day in June {write(june)}" + (
-        f" of {write(could)} it could" if could > 1.02 * june else ""
-    )
+    title = phrase(
+        "A day in December gathers {december}, a day in June {june}",
+        december=write(december),
+        june=write(june),
+    ) + (phrase(" of {could} it could", could=write(could)) if could > 1.02 * june else "")
     lowest = {month: float(charge[month].min()) for month in _MONTHS}
     stored = plan.system.bank is not None
-    alt = (
-        "Line charts of a mean day in June and in December, hour by hour: power from the sun, "
-        f"power of the loads{', and the charge of the battery' * stored}. {title}."
+    alt = phrase(
+        "Line charts of a mean day in June and in December, hour by hour: power from the "
+        "sun, power of the loads{stored}. {title}.",
+        stored=phrase(", and the charge of the battery") if stored else "",
+        title=title,
     )
     if stored:
-        alt += (
-            f" The mean charge at its lowest is {pen.numbers.percent(lowest[5])} in June and "
-            f"{pen.numbers.percent(lowest[11])} in December."
+        alt += phrase(
+            " The mean charge at its lowest is {june} in June and {december} in December.",
+            june=pen.numbers.percent(lowest[5]),
+            december=pen.numbers.percent(lowest[11]),
         )
     cut = max(float(one.max()) for one in offered.values()) > 1.05 * top
     columns = [
@@ -69,10 +75,16 @@ def days(plan: Plan, pen: Pen) -> Chart:
         alt,
         {"hconcat": columns, "spacing": 26, "bounds": "flush"},
         subtitle=(
-            f"Mean of all such days in {plan.proof.winters} winters, by the clock. Filled: taken "
-            "from the sun. Dotted: what",
-            f"the panels could give{', cut off where it is far more' * cut}. Line: what the loads "
-            f"get.{' Below: charge of the battery.' * stored}",
+            phrase(
+                "Mean of all such days in {winters} winters, by the clock. Filled: taken from the "
+                "sun. Dotted: what",
+                winters=plan.proof.winters,
+            ),
+            phrase(
+                "the panels could give{cut}. Line: what the loads get.{stored}",
+                cut=phrase(", cut off where it is far more") if cut else "",
+                stored=phrase(" Below: charge of the battery.") if stored else "",
+            ),
         ),
     )
 
@@ -172,7 +184,8 @@ def _charge(charge: FloatArray, *, step_h: float, first: bool, pen: Pen) -> Spec
             "y": {
                 "field": "charge", "type": "quantitative",
                 "scale": {"domain": [0, 1], "nice": False},
-                "axis": {"title": "charge" if first else None, "format": ".0%", "values": [0, 0.5,
+                "axis": {"title": phrase("charge") if first else None,
+                         "format": ".0%", "values": [0, 0.5,
                          1], "labels": first, "domain": False, "ticks": False},
             },
         },
@@ -182,6 +195,7 @@ def _charge(charge: FloatArray, *, step_h: float, first: bool, pen: Pen) -> Spec
 def _hours(*, labels: bool) -> Spec:
     return {
         "field": "h", "type": "quantitative", "scale": {"domain": [0, 24], "nice": False},
-        "axis": {"title": "hour of the day" if labels else None, "values": [0, 6, 12, 18, 24],
+        "axis": {"title": phrase("hour of the day") if labels else None,
+                 "values": [0, 6, 12, 18, 24],
                  "labels": labels, "grid": False},
     }  # fmt: skip

@@ -6,15 +6,19 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from sunpantry.design.moments import MONTHS
+from sunpantry.phrases import joined, phrase
 from sunpantry.report.charts.style import WIDTH, Chart, Pen, Rows, Spec
-from sunpantry.report.charts.year_axis import axis_of
+from sunpantry.report.charts.year_axis import axis_of, short_month
 from sunpantry.report.written import column
 
 if TYPE_CHECKING:
     from sunpantry.plan.types import Plan
     from sunpantry.simulate.proof import MonthProof
 
-PARTS = ("gathered", "spilled", "delivered", "missing")
+PARTS: tuple[str, ...] = (
+    *(phrase("gathered"), phrase("spilled")),
+    *(phrase("delivered"), phrase("missing")),
+)
 # Tallest bar, as a multiple of the most that is gathered or asked for.
 _MOST_SURPLUS, _WORTH_CUTTING = 4.0, 1.3
 
@@ -46,14 +50,14 @@ def year_energy(plan: Plan, pen: Pen) -> Chart:
         if one.gathered_wh + spilled > top:
             values[1] = top - one.gathered_wh
             word = pen.numbers.number(one.offered_wh)
-            tall.append({"month": MONTHS[month][:3], "side": "sun", "top": top, "word": word})
+            tall.append({"month": short_month(month), "side": "sun", "top": top, "word": word})
         true = (one.gathered_wh, spilled, one.served_wh, one.unserved_wh)
         for index, (part, value) in enumerate(zip(PARTS, values, strict=True)):
             if round(value, 2) <= 0.0:
                 continue
             rows.append(
                 {
-                    "month": MONTHS[month][:3],
+                    "month": short_month(month),
                     "side": "sun" if index < 2 else "asked",
                     "part": part,
                     "rank": index,
@@ -62,18 +66,36 @@ def year_energy(plan: Plan, pen: Pen) -> Chart:
                 }
             )
     title, alt = _year_words(plan, pen)
-    stored = plan.system.bank is not None
     return pen.chart(
         "year-energy",
         title,
         alt,
-        _year_body(rows, tall, [MONTHS[month][:3] for month in order], pen),
-        subtitle=(
-            f"Watt-hours a day, mean of {plan.proof.winters} winters. Left bars: what the panels "
-            + ("gave, and what a full battery" if stored else "gave, and what nothing"),
-            ("could not take." if stored else "needed.")
-            + " Right bars: what the loads got, and what they missed."
-            + (" Numbers: bars cut off." if tall else ""),
+        _year_body(rows, tall, [short_month(month) for month in order], pen),
+        subtitle=_year_legend(plan, cut=bool(tall)),
+    )
+
+
+def _year_legend(plan: Plan, *, cut: bool) -> tuple[str, ...]:
+    stored = plan.system.bank is not None
+    return (
+        phrase(
+            "Watt-hours a day, mean of {winters} winters. Left bars: what the panels gave, and "
+            "what a full battery",
+            winters=plan.proof.winters,
+        )
+        if stored
+        else phrase(
+            "Watt-hours a day, mean of {winters} winters. Left bars: what the panels gave, and "
+            "what nothing",
+            winters=plan.proof.winters,
+        ),
+        joined(
+            (
+                phrase("could not take.") if stored else phrase("needed."),
+                phrase("Right bars: what the loads got, and what they missed."),
+                *((phrase("Numbers: bars cut off."),) if cut else ()),
+            ),
+            " ",
         ),
     )
 
@@ -83,29 +105,43 @@ def _year_words(plan: Plan, pen: Pen) -> tuple[str, str]:
     write = pen.numbers.energy
     asked, name = tight.served_wh + tight.unserved_wh, MONTHS[tight.month - 1]
     if tight.unserved_wh > 0.005 * asked:
-        title = (
-            f"In {name} {write(asked)} a day are asked for and {write(tight.unserved_wh)} are "
-            "missing"
+        title = phrase(
+            "In {month} {asked} a day are asked for and {missing} are missing",
+            month=name,
+            asked=write(asked),
+            missing=write(tight.unserved_wh),
         )
     elif tight.gathered_wh < asked and plan.second_source is not None:
-        title = (
-            f"In {name} the panels give {write(tight.gathered_wh)} a day of the {write(asked)} "
-            "asked for; the second source brings the rest"
+        title = phrase(
+            "In {month} the panels give {given} a day of the {asked} asked for; the second "
+            "source brings the rest",
+            month=name,
+            given=write(tight.gathered_wh),
+            asked=write(asked),
         )
     else:
-        title = (
-            f"Even in {name} the panels can give {write(tight.offered_wh)} a day for the "
-            f"{write(asked)} asked for"
+        title = phrase(
+            "Even in {month} the panels can give {given} a day for the {asked} asked for",
+            month=name,
+            given=write(tight.offered_wh),
+            asked=write(asked),
         )
     spilled = sum(one.offered_wh - one.gathered_wh for one in plan.proof.months) / sum(
         one.offered_wh for one in plan.proof.months
     )
     most = max(plan.proof.months, key=lambda one: one.offered_wh)
-    alt = (
-        f"Bar chart of energy by month. {title}. In {MONTHS[most.month - 1]}, the brightest month, "
-        f"the panels could give {write(most.offered_wh)} a day; over the year "
-        f"{pen.numbers.percent(spilled)} of what they could give is not taken, because "
-        + ("the battery is full." if plan.system.bank is not None else "nothing needs it then.")
+    alt = phrase(
+        "Bar chart of energy by month. {title}. In {month}, the brightest month, the panels "
+        "could give {given} a day; over the year {share} of what they could give is not "
+        "taken, because ",
+        title=title,
+        month=MONTHS[most.month - 1],
+        given=write(most.offered_wh),
+        share=pen.numbers.percent(spilled),
+    ) + (
+        phrase("the battery is full.")
+        if plan.system.bank is not None
+        else phrase("nothing needs it then.")
     )
     return title, alt
 
@@ -126,7 +162,7 @@ def _year_body(rows: Rows, tall: Rows, names: list[str], pen: Pen) -> Spec:
     side = {"field": "side", "type": "nominal", "sort": ["sun", "asked"],
             "scale": {"paddingOuter": 0.08, "paddingInner": 0.08}}  # fmt: skip
     y = {"field": "wh", "type": "quantitative", "stack": "zero",
-         "axis": {"title": "Wh a day", "tickCount": 5, "domain": False, "ticks": False},
+         "axis": {"title": phrase("Wh a day"), "tickCount": 5, "domain": False, "ticks": False},
          }  # fmt: skip
     fills = [theme.sun, theme.spilled, theme.store, theme.paper]
     bars: Spec = {
@@ -138,9 +174,10 @@ def _year_body(rows: Rows, tall: Rows, names: list[str], pen: Pen) -> Spec:
             "stroke": _parts([theme.sun, theme.sun, theme.store, theme.short]),
             "order": {"field": "rank", "type": "quantitative"},
             "tooltip": [
-                {"field": "month", "type": "nominal", "title": "month"},
-                {"field": "part", "type": "nominal", "title": "what"},
-                {"field": "true", "type": "quantitative", "title": "Wh a day", "format": ".0f"},
+                {"field": "month", "type": "nominal", "title": phrase("month")},
+                {"field": "part", "type": "nominal", "title": phrase("what")},
+                {"field": "true", "type": "quantitative", "title": phrase("Wh a day"),
+                 "format": ".0f"},
             ],
         },
     }  # fmt: skip
@@ -202,29 +239,29 @@ def flow_steps(plan: Plan) -> list[tuple[str, float, bool]]:
     """
     audit = plan.proof.audit
     came = audit.gathered_wh + audit.spilled_wh
-    spilled = "not taken: battery full or controller at its limit"
+    spilled = phrase("not taken: battery full or controller at its limit")
     if plan.system.bank is None:
-        spilled = "not taken: nothing that needs it"
-    passed = "in the charge controller"
+        spilled = phrase("not taken: nothing that needs it")
+    passed = phrase("in the charge controller")
     if plan.system.controller is None:
-        passed = "in the panel's regulator"
+        passed = phrase("in the panel's regulator")
     losses = (
         (spilled, audit.spilled_wh),
         (passed, audit.conversion_wh),
-        ("running the controller itself", audit.own_wh),
-        ("warmth in the battery", audit.ohmic_wh),
-        ("side reactions in the battery", audit.side_reactions_wh),
-        ("splitting water in the battery", audit.gassing_wh),
-        ("battery losing charge by itself", audit.self_discharge_wh),
-        ("in the inverter, idling included", audit.inverter_wh),
-        ("left in the battery at the end", audit.stored_wh),
+        (phrase("running the controller itself"), audit.own_wh),
+        (phrase("warmth in the battery"), audit.ohmic_wh),
+        (phrase("side reactions in the battery"), audit.side_reactions_wh),
+        (phrase("splitting water in the battery"), audit.gassing_wh),
+        (phrase("battery losing charge by itself"), audit.self_discharge_wh),
+        (phrase("in the inverter, idling included"), audit.inverter_wh),
+        (phrase("left in the battery at the end"), audit.stored_wh),
     )
-    steps = [("the panels could give", came, False)]
+    steps: list[tuple[str, float, bool]] = [(phrase("the panels could give"), came, False)]
     if audit.brought_in_wh > 0.0:
-        steps.append(("brought in by the second source", audit.brought_in_wh, False))
+        steps.append((phrase("brought in by the second source"), audit.brought_in_wh, False))
     least = 0.0005 * (came + audit.brought_in_wh)
     steps += [(name, value, True) for name, value in losses if value > least]
-    steps.append(("reaches the loads", audit.served_wh, False))
+    steps.append((phrase("reaches the loads"), audit.served_wh, False))
     return steps
 
 
@@ -258,29 +295,42 @@ def energy_flow(plan: Plan, pen: Pen) -> Chart:
         rows.append(
             {
                 "what": name, "rank": index, "start": round(start, 1), "end": round(end, 1),
-                "kind": kind, "word": f"{write(value)}, {share(part)}",
+                "kind": kind, "word": joined((write(value), share(part))),
             }
         )  # fmt: skip
     used = steps[-1][1] / came if came > 0.0 else 0.0
     largest = max((step for step in steps if step[2]), key=lambda step: step[1], default=None)
     whole = round(100.0 * used)
-    reach = "fewer than 1 reaches" if whole < 1 else "1 reaches" if whole == 1 else f"{whole} reach"
-    sources = "the panels could give"
+    reach = (
+        phrase("fewer than 1 reaches")
+        if whole < 1
+        else phrase("1 reaches")
+        if whole == 1
+        else phrase("{whole} reach", whole=whole)
+    )
+    sources = phrase("the panels could give")
     if plan.proof.audit.brought_in_wh > 0.0:
-        sources = "that the panels could give and the second source brings"
-    title = f"Of every 100 Wh {sources}, {reach} the loads"
-    alt = f"Bar chart of a year's energy from the panels to the loads. {title}."
+        sources = phrase("that the panels could give and the second source brings")
+    title = phrase("Of every 100 Wh {sources}, {reach} the loads", sources=sources, reach=reach)
+    alt = phrase("Bar chart of a year's energy from the panels to the loads. {title}.", title=title)
     if largest is not None and came > 0.0:
-        alt += f" The largest part on the way, {share(largest[1] / came)}: {largest[0]}. "
-        alt += "; ".join(f"{row['what']} {row['word']}" for row in rows) + "."
+        alt += phrase(
+            " The largest part on the way, {share}: {largest}. ",
+            share=share(largest[1] / came),
+            largest=largest[0],
+        )
+        alt += joined((joined((row["what"], row["word"]), " ") for row in rows), "; ") + "."
     return pen.chart(
         "energy-flow",
         title,
         alt,
         _flow_body(rows, [row["what"] for row in rows], came, pen),
         subtitle=(
-            f"Energy of a year, mean of {plan.proof.winters} winters; the losses stand in the "
-            "order in which they are met.",
+            phrase(
+                "Energy of a year, mean of {winters} winters; the losses stand in the order in "
+                "which they are met.",
+                winters=plan.proof.winters,
+            ),
         ),
     )
 
@@ -304,8 +354,8 @@ def _flow_body(rows: Rows, order: list[str], came: float, pen: Pen) -> Spec:
                     "y": y, "x": x, "x2": {"field": "end"},
                     "color": _kinds(theme.sun, theme.paper, theme.store),
                     "stroke": _kinds(theme.sun, theme.short, theme.store),
-                    "tooltip": [{"field": "what", "type": "nominal", "title": "what"},
-                                {"field": "word", "type": "nominal", "title": "a year"}],
+                    "tooltip": [{"field": "what", "type": "nominal", "title": phrase("what")},
+                                {"field": "word", "type": "nominal", "title": phrase("a year")}],
                 },
             },
             {

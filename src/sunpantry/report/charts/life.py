@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from sunpantry.report.charts.style import WIDTH, Chart, Pen, Spec
+from sunpantry.phrases import joined, phrase
+from sunpantry.report.charts.style import WIDTH, Chart, Pen, Rows, Spec
 
 if TYPE_CHECKING:
     from sunpantry.plan.types import Plan
@@ -27,10 +28,10 @@ def battery_life(plan: Plan, pen: Pen) -> Chart | None:
     if life is None:
         return None
     causes = (
-        ("charging and discharging", life.cycling),
-        ("time and warmth", life.calendar),
-        ("standing half empty", life.sulphation),
-        *((("charged too high", life.overcharge),) if life.overcharge > 0.0 else ()),
+        (phrase("charging and discharging"), life.cycling),
+        (phrase("time and warmth"), life.calendar),
+        (phrase("standing half empty"), life.sulphation),
+        *(((phrase("charged too high"), life.overcharge),) if life.overcharge > 0.0 else ()),
     )
     rows = [
         {"what": name, "share": round(100.0 * value, 2), "word": pen.numbers.percent(value)}
@@ -39,20 +40,45 @@ def battery_life(plan: Plan, pen: Pen) -> Chart | None:
     most = max(causes, key=lambda one: one[1])[0]
     write = pen.numbers
     years = write.number(life.years, digits=2)
-    title = f"The battery should last about {years} years; most of that goes to {most}"
+    title = phrase(
+        "The battery should last about {years} years; most of that goes to {most}",
+        years=years,
+        most=most,
+    )
     span = write.span(life.low_years, life.high_years, "years", places=0)
     alt = (
-        f"Bar chart of what wears the battery in a year. {title}. Probably {span}. "
-        + "; ".join(f"{row['what']} {row['word']}" for row in rows)
-        + " of a life each year."
+        phrase(
+            "Bar chart of what wears the battery in a year. {title}. Probably {span}. ",
+            title=title,
+            span=span,
+        )
+        + joined((joined((row["what"], row["word"]), " ") for row in rows), "; ")
+        + phrase(" of a life each year.")
     )
+    return pen.chart(
+        "battery-life",
+        title,
+        alt,
+        _body(rows, pen),
+        subtitle=(
+            phrase(
+                "Share of a battery's life used in a year. Worn out means {percent} of the "
+                "capacity left; probably {span}.",
+                percent=write.percent(WORN_OUT),
+                span=span,
+            ),
+        ),
+    )
+
+
+def _body(rows: Rows, pen: Pen) -> Spec:
     y = {"field": "what", "type": "nominal", "sort": None,
          "axis": {"title": None, "labelLimit": 260, "labelColor": pen.theme.ink, "ticks": False,
                   "domain": False}}  # fmt: skip
-    top = 100.0 * max(value for _, value in causes)
+    top = max(float(row["share"]) for row in rows)
     x = {"field": "share", "type": "quantitative", "axis": None,
          "scale": {"domain": [0, 1.2 * max(top, 0.1)], "nice": False}}  # fmt: skip
-    body: Spec = {
+    return {
         "width": WIDTH - 200,
         "height": {"step": 30},
         "layer": [
@@ -64,13 +90,3 @@ def battery_life(plan: Plan, pen: Pen) -> Chart | None:
              "encoding": {"y": y, "x": x, "text": {"field": "word", "type": "nominal"}}},
         ],
     }  # fmt: skip
-    return pen.chart(
-        "battery-life",
-        title,
-        alt,
-        body,
-        subtitle=(
-            f"Share of a battery's life used in a year. Worn out means "
-            f"{write.percent(WORN_OUT)} of the capacity left; probably {span}.",
-        ),
-    )

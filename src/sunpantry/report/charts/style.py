@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from sunpantry.errors import InputError
+from sunpantry.phrases import Phrase, phrase
 from sunpantry.report.numbers import Numbers
 from sunpantry.sky.picture import SCHEMA
 from sunpantry.sky.picture_sky import FAINT, INK, QUIET, SUN, WIDTH
@@ -146,6 +147,7 @@ class Pen:
         subtitle : tuple of str
             How to read it, with units; a line each.
         """
+        title, alt = self.numbers.told(title), self.numbers.told(alt)
         spec = {
             "$schema": SCHEMA,
             "description": alt,
@@ -155,7 +157,15 @@ class Pen:
             **body,
             "config": self._config(),
         }
-        return Chart(name, title, alt, spec)
+        return Chart(name, title, alt, self._said(spec))
+
+    def _said(self, part: Any) -> Any:
+        """A part of a specification with its phrases in the language and numbers chosen."""
+        if isinstance(part, Phrase):
+            return self.numbers.told(part)
+        if isinstance(part, dict):
+            return {self._said(key): self._said(value) for key, value in part.items()}
+        return [self._said(one) for one in part] if isinstance(part, list | tuple) else part
 
     def hovered(self, rows: Rows, x: Spec, values: Mapping[str, str]) -> list[Spec]:
         """An unseen line for every place along a chart, that tells its values to a pointer.
@@ -171,7 +181,7 @@ class Pen:
         """
         if not self.hover:
             return []
-        told: list[Spec] = [{"field": "date", "type": "nominal", "title": "day"}]
+        told: list[Spec] = [{"field": "date", "type": "nominal", "title": phrase("day")}]
         told += [
             {"field": field, "type": "quantitative", "title": title, "format": ".0%"}
             for field, title in values.items()

@@ -11,11 +11,30 @@ import numpy as np
 
 from sunpantry.design.moments import MONTHS
 from sunpantry.explain.conditions import utc_offset_h
+from sunpantry.language import gettext
+from sunpantry.phrases import phrase
 from sunpantry.simulate import layout as at
 from sunpantry.timegrid import DAYS_PER_YEAR, MONTH_LENGTHS, FloatArray, TimeGrid
 
 if TYPE_CHECKING:
     from sunpantry.plan.types import Plan
+
+
+SHORT_MONTHS = (
+    *(phrase("Jan"), phrase("Feb"), phrase("Mar"), phrase("Apr"), phrase("May"), phrase("Jun")),
+    *(phrase("Jul"), phrase("Aug"), phrase("Sep"), phrase("Oct"), phrase("Nov"), phrase("Dec")),
+)
+
+
+def short_month(month: int) -> str:
+    """Three letters of a month in the language chosen.
+
+    Parameters
+    ----------
+    month : int
+        0 = January.
+    """
+    return gettext(str(SHORT_MONTHS[month]))
 
 
 @dataclass(frozen=True)
@@ -39,7 +58,7 @@ class YearAxis:
     @cached_property
     def names(self) -> tuple[str, ...]:
         """Three letters of each month, in the same order."""
-        return tuple(MONTHS[month][:3] for month in self.months)
+        return tuple(short_month(month) for month in self.months)
 
     @cached_property
     def middles(self) -> tuple[float, ...]:
@@ -58,7 +77,9 @@ class YearAxis:
         """
         day = int(self.grid.day_of_year[index * self.grid.steps_per_day]) - 1
         month = int(np.searchsorted(np.cumsum(MONTH_LENGTHS), day, side="right"))
-        return f"{day - sum(MONTH_LENGTHS[:month]) + 1} {MONTHS[month]}"
+        return phrase(
+            "{day} {month}", day=day - sum(MONTH_LENGTHS[:month]) + 1, month=MONTHS[month]
+        )
 
     def x(self, field: str = "day") -> dict[str, Any]:
         """Encoding of days along the chart, months written below."""
