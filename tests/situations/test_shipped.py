@@ -3,16 +3,29 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import jsonschema
 import pytest
+from babel.messages.catalog import Catalog
+from starlette.applications import Starlette
+from tests.situations import pseudo
 from tests.situations.conftest import PlanOf
 
-from sunpantry.examples import examples
+import messages
+from sunpantry import language
+from sunpantry.examples import example, examples
 from sunpantry.report.plain import as_json
 from sunpantry.report.plan_json import plan_json
 from sunpantry.report.plan_text import plan_text
+from sunpantry.store import open_store
+from sunpantry.web import tasks
+from sunpantry.web.answer import Answer
+from sunpantry.web.app import create_app
+from sunpantry.web.settings import Settings
+from sunpantry.web.tasks import Found
 
 NAMES = [one.name for one in examples()]
 SCHEMA = json.loads(
@@ -73,3 +86,39 @@ def test_three_figures_to_measure(shipped: PlanOf) -> None:
     assert all("Measure it" in one.words for one in house.uncertain)
     named = {load.name for load in house.demand.loads if load.typical}
     assert {one.load for one in house.uncertain} <= named
+
+
+@pytest.fixture(scope="module")
+def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Starlette]:
+    """The page without its workers."""
+    folder = tmp_path_factory.mktemp("page")
+    store = open_store(f"sqlite:///{folder / 'designs.sqlite'}")
+    yield create_app(Settings(data_folder=folder), store)
+    store.close()
+
+
+@cache
+def wanted() -> Catalog:
+    """Every message of the code and the templates."""
+    return messages.wanted()
+
+
+@pytest.mark.regression
+@pytest.mark.parametrize("name", NAMES)
+def test_page_can_be_said_in_any_language(
+    name: str, shipped: PlanOf, page: Starlette, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Every word on the page of a design is a translatable message, a name or a number."""
+    plan, one = shipped(name), example(name)
+    with monkeypatch.context() as patch:
+        patch.setattr(tasks, "plan_of", lambda *_: plan)
+        answer = tasks.answer(one.text, Found("", plan.system, plan.search, ()))
+    assert isinstance(answer, Answer)
+    spoken = pseudo.Catalogue({m.id[0]: m.id[1] for m in wanted() if isinstance(m.id, tuple)})
+    monkeypatch.setattr(language, "catalogue", lambda _: spoken)
+    text = pseudo.rendered(page, one, answer)
+    names = pseudo.names_of(plan)
+    assert list(pseudo.untranslated(text, names)) == []
+    known = {m.id if isinstance(m.id, str) else m.id[0] for m in wanted()}
+    unknown = {text for text in spoken.asked - known if messages.needs_words(text)}
+    assert [text for text in unknown if not pseudo.is_named(text, names)] == []
