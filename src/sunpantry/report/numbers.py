@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 MINUS, NO_BREAK, DASH = "\N{MINUS SIGN}", "\N{NO-BREAK SPACE}", "\N{EN DASH}"
 DIGITS = 3
+# A currency named by letters stands apart from the digits (CLDR, currencySpacing).
 _LETTER_BY_DIGIT = re.compile(r"(?<=[A-Za-z])(?=\d)|(?<=\d)(?=[A-Za-z])")
 _NUMBER = re.compile(r"([+-]?)([\d,]+(?:\.\d+)?(?:e[+-]\d+)?)(%?)")
 # Factor and offset from the unit kept inside to the one used in the United States.
@@ -214,9 +215,7 @@ class Numbers:
             value + 0.0, self.currency, locale=self._babel, currency_digits=exact,
             format=None if exact else self._whole_money_pattern,
         )  # fmt: skip
-        # A currency named by letters stands apart from the digits (CLDR, currencySpacing).
-        drawn = _LETTER_BY_DIGIT.sub(NO_BREAK, drawn)
-        return drawn.replace("-", MINUS)
+        return _LETTER_BY_DIGIT.sub(NO_BREAK, drawn.replace("-", MINUS))
 
     @cached_property
     def _whole(self) -> str:
@@ -342,12 +341,12 @@ class Numbers:
         drawn = format_decimal(value + 0, format=pattern, locale=self._babel)
         return drawn.replace("-", MINUS)
 
-    @staticmethod
-    def _with_unit(number: str, unit: str) -> str:
+    def _with_unit(self, number: str, unit: str) -> str:
         if not unit:
             return number
         unit = gettext(unit)
-        return number + unit if unit in ("°", "%") else f"{number}{NO_BREAK}{unit}"
+        glued = unit == "°" or (unit == "%" and f"{NO_BREAK}%" not in self._percent_pattern)
+        return number + unit if glued else f"{number}{NO_BREAK}{unit}"
 
 
 def locale_of(timezone: str) -> str:
