@@ -54,7 +54,9 @@ Found = tuple[str | tuple[str, str], str]
 
 
 def needs_words(message: str) -> bool:
-    """Whether there is anything to translate in a message: more than signs and numbers."""
+    """Whether there is anything to translate in a message: words, or the parts of a date."""
+    if "{day}" in message and "{month}" in message:
+        return True
     return bool(re.search(r"[^\W\d_]{2,}", _SIGNS.sub(" ", message)))
 
 
