@@ -22,6 +22,8 @@ from babel.messages.catalog import Catalog
 from babel.messages.extract import extract_from_dir
 from babel.messages.pofile import read_po, write_po
 
+from sunpantry.web.situations import situations
+
 PACKAGE = Path(__file__).resolve().parent.parent / "src" / "sunpantry"
 LOCALES = PACKAGE / "language" / "locale"
 TEMPLATES = [("**/templates/**.html", "jinja2")]
@@ -135,10 +137,17 @@ def in_templates() -> Iterator[Found]:
             yield message, f"web/{Path(name).as_posix()}"
 
 
+def in_situations() -> Iterator[Found]:
+    """Titles and first sentences of the shipped designs, as the first page offers them."""
+    for one in situations():
+        yield one.title, f"examples/{one.name}.toml"
+        yield one.teaches, f"examples/{one.name}.toml"
+
+
 def wanted() -> Catalog:
     """Every message that a face can say."""
     catalogue = Catalog(project="Sunpantry", charset="utf-8")
-    found = [*in_templates(), *in_code()]
+    found = [*in_templates(), *in_code(), *in_situations()]
     for message, where in sorted(found, key=lambda one: (str(one[0]), one[1])):
         first = message if isinstance(message, str) else message[0]
         if needs_words(first):

@@ -10,6 +10,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
 from sunpantry.errors import InputError, Problem, SunpantryError
+from sunpantry.phrases import phrase
 from sunpantry.store import ConflictError, NotFoundError, StoreError
 
 
@@ -74,7 +75,7 @@ async def on_sunpantry_error(request: Request, error: Exception) -> Response:
     if not isinstance(error, SunpantryError):
         raise error
     status, code, problems = fault_of(error)
-    words = "some things have to be mended" if problems else str(error)
+    words = phrase("some things have to be mended") if problems else str(error)
     return fault_response(request, status, code, words, problems)
 
 
@@ -82,13 +83,21 @@ async def on_http_error(request: Request, error: Exception) -> Response:
     """Tell what the router refuses: no such page, no such method, a form that cannot be read."""
     status = int(getattr(error, "status_code", 500))
     codes = {404: "not_found", 405: "method", 400: "malformed"}
-    words = {404: "there is nothing here", 405: "this can only be asked for in another way"}
+    words = {
+        404: phrase("there is nothing here"),
+        405: phrase("this can only be asked for in another way"),
+    }
     return fault_response(
-        request, status, codes.get(status, "refused"), words.get(status, "this cannot be read")
+        request,
+        status,
+        codes.get(status, "refused"),
+        words.get(status, phrase("this cannot be read")),
     )
 
 
 async def on_any_error(request: Request, error: Exception) -> Response:
     """Tell a mistake of our own; the details go to the log, not to the reader."""
     del error
-    return fault_response(request, 500, "internal", "something went wrong here; nothing was lost")
+    return fault_response(
+        request, 500, "internal", phrase("something went wrong here; nothing was lost")
+    )

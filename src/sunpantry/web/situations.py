@@ -40,7 +40,7 @@ class Situation:
     title : str
         Name of the design.
     teaches : str
-        One or two sentences, in English.
+        One or two sentences, in English; looked up as a whole when they are shown.
     """
 
     name: str
