@@ -1,8 +1,8 @@
 /* The kernel's physics as a plain C loop: one design after the other, time inside.
  *
  * Written from the equations, for measuring the kernel against; column numbers (layout.h)
- * are generated from sunpantry.simulate.layout. Left out: loads that can wait and traces,
- * which the measured designs do not have.
+ * are generated from sunpantry.simulate.layout. Left out: loads that can wait, traces, and
+ * the charge begun by the clock in the polar day, which the measured designs do not have.
  */
 #include <math.h>
 #include <stdint.h>

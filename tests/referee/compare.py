@@ -36,8 +36,8 @@ SEED = 11
 FIRST_OF_NOVEMBER, FIRST_OF_MAY = 305, 121
 START_BELOW, STOP_ABOVE = 0.35, 0.80
 # Further apart than this in state of charge, a step earlier a decision fell differently.
-APART = 0.003
-TIE_REACH = 24  # steps between a decision and its showing
+APART = 0.0025
+TIE_REACH = 48  # steps between a decision and its showing
 MOST_TURNED = 6
 
 

@@ -326,6 +326,11 @@ def cases() -> tuple[Case, ...]:
             12, (P250, 1, 1, 50, S), bank=(AGM_60, 1, 1), controller=MPPT_20))),
         Case("a pole shades a third of the panel, PWM", ireland, LAMP + FENCE, shaded(1, system(
             12, (P330, 1, 1, 65, S), bank=(GEL_60, 1, 1), controller=PWM_10))),
+        Case("unlike strings on one MPPT", castile, LAMP + RADIO, system(
+            12, (P250, 1, 1, 45, S), (P330, 1, 1, 45, S), bank=(AGM_60, 1, 1),
+            controller=MPPT_40)),
+        Case("polar day", "Lapland", FENCE + LAMP, system(
+            12, (P100, 1, 1, 60, S), bank=(LEISURE_75, 1, 1), controller=PWM_10), days=365),
         Case("lamp in the Antipodes", "Otago", LAMP + FENCE, system(
             12, (P50, 1, 1, 65, N), bank=(AGM_60, 1, 1), controller=PWM_10)),
     )  # fmt: skip

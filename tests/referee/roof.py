@@ -173,15 +173,17 @@ class Roof:
         self.controller = Controller.of(system)
 
     def _best(self, t: int) -> tuple[float, float, float]:
-        """Maximum power of all arrays, the lowest of its voltages, of those at no load."""
-        total, lowest, unloaded = 0.0, math.inf, math.inf
-        for part in self.parts:
-            if part.lit[t]:
-                power, volts = part.there[t][5:]
-                total += power * part.strings * part.series
-                lowest = min(lowest, volts * part.series)
-                unloaded = min(unloaded, part.no_load_v(t) * part.series)
-        return total, lowest, unloaded
+        """Maximum power of all arrays at one voltage, that voltage, and that at no load."""
+        lit = [part for part in self.parts if part.lit[t]]
+        powers = [part.there[t][5] * part.strings * part.series for part in lit]
+        volts = [part.there[t][6] * part.series for part in lit]
+        unloaded = [part.no_load_v(t) * part.series for part in lit]
+        no_load_v = math.fsum(p * v for p, v in zip(powers, unloaded, strict=True)) / sum(powers)
+        if len(lit) == 1:
+            return powers[0], volts[0], no_load_v
+        tried = np.linspace(min(volts), max(volts), 201)
+        best = max((float(v) * self.current_a(t, float(v)), float(v)) for v in tried)
+        return *best, no_load_v
 
     def current_a(self, t: int, volts: float) -> float:
         """Current of all arrays held at a voltage."""

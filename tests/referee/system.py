@@ -112,6 +112,8 @@ class Referee:
         for t in range(steps):
             self._step(t)
             if (t + 1) % per_day == 0:
+                if not any(self.roof.dark[t + 1 - per_day : t + 1]):
+                    self.floating, self.absorbed_h = False, 0.0
                 self.since_equalised_h += 24.0
         self.told.missed_wh = [queue.missed_wh for queue in self.asked.queues]
         return self.told

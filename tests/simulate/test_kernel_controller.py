@@ -200,3 +200,17 @@ def test_equalising_waits_until_it_is_done() -> None:
     told = run([design], sun=tracked_sun(sun), loads=asked(hours.size, dc0=1.0), models=(model,))
     high = np.flatnonzero(told.trace(at.TR_VOLT) > 15.0) // 24
     assert sorted(set(high)) == [33, 61]
+
+
+@pytest.mark.analytic
+def test_in_the_polar_day_the_clock_begins_a_new_charge() -> None:
+    """Two hours of absorption, then float until midnight, day after day without any dark."""
+    model = battery("agm", capacity_ah=50.0)
+    told = run(
+        [row(model, columns={at.ABSORB_H: 2.0})], sun=tracked_sun(np.full(72, 200.0)),
+        loads=asked(72), models=[model],
+    )  # fmt: skip
+    volts = told.trace(at.TR_VOLT)
+    absorbing = np.isclose(volts, model.absorption_v, atol=1e-6)
+    assert absorbing.reshape(3, 24).sum(axis=1).tolist() == [2, 2, 2]
+    assert (volts[~absorbing] <= model.float_v + 1e-6).all()

@@ -181,6 +181,7 @@ def supplied(
     if place < 0:
         states[n, at.S_FLOATING] = 0.0
         states[n, at.S_ABSORBED_H] = 0.0
+        states[n, at.S_NIGHT] = 1.0
         return 0.0, 0.0, target_v, ohm_in
     side, offered = sunlight(
         designs, states, sun, n, place, open_v, ohm_in,

@@ -180,6 +180,11 @@ def end_of_day(
     states[n, at.S_YEAR_HIGH] = max(states[n, at.S_YEAR_HIGH], high)
     states[n, at.S_YEAR_LOW] = min(states[n, at.S_YEAR_LOW], low)
     states[n, at.S_EQUALISED_H] += 24.0
+    if states[n, at.S_NIGHT] == 0.0:
+        # in the polar day the clock begins the new charge that the dark begins elsewhere
+        states[n, at.S_FLOATING] = 0.0
+        states[n, at.S_ABSORBED_H] = 0.0
+    states[n, at.S_NIGHT] = 0.0
     filled = (states[n, at.S_AVAILABLE] + states[n, at.S_BOUND]) * states[n, at.D_PER_FULL]
     states[n, at.S_DAY_HIGH] = filled
     states[n, at.S_DAY_LOW] = filled

@@ -113,18 +113,19 @@ S_MUST_GAP_H = 17
 S_ASKED = 18  # + class: asked for by the loads that cannot wait, this year so far [Wh]
 S_MISSED = 21  # + class: of that, not delivered [Wh]
 S_SPENT_H = 24  # + class: hours without power in the years before this
+S_NIGHT = 27  # 1: it has been dark today
 # worked out once for each design, so that a step need not divide
-D_WELL = 27  # capacity of the available well [Wh]
-D_PER_WELL = 28  # one over it [1/Wh]
-D_PER_FULL = 29
-D_PER_DRAW = 30
-D_PER_GAP = 31
-D_PER_CONVERSION = 32
-D_PER_CELLS = 33
-D_KEPT = 34  # share left after a step's self-discharge
-D_CALM_ABOVE = 35  # state of charge above which nothing is shed and no second source starts
-D_CALM_V = 36  # voltage above which nothing disconnects
-STATE_COLUMNS = 37
+D_WELL = 28  # capacity of the available well [Wh]
+D_PER_WELL = 29  # one over it [1/Wh]
+D_PER_FULL = 30
+D_PER_DRAW = 31
+D_PER_GAP = 32
+D_PER_CONVERSION = 33
+D_PER_CELLS = 34
+D_KEPT = 35  # share left after a step's self-discharge
+D_CALM_ABOVE = 36  # state of charge above which nothing is shed and no second source starts
+D_CALM_V = 37  # voltage above which nothing disconnects
+STATE_COLUMNS = 38
 
 # --- flexible loads: columns of `flexible[loads, queue, ...]` ---------------------------
 FLEX_W = 0

@@ -21,6 +21,7 @@ from sunpantry.physics.array_losses import (
     unshaded_v,
 )
 from sunpantry.physics.enclosure import HOUSINGS, housed_temperature_c
+from sunpantry.physics.joined_arrays import common_maximum
 from sunpantry.physics.panel_table import PanelTable, panel_table
 from sunpantry.simulate.bus import BusLoads, Habits, bus_loads
 from sunpantry.simulate.columns import NODE_LOW_V, NODE_STEP_V
@@ -150,15 +151,9 @@ class Setting:
                 for array in system.arrays
             ]
             whole = parts[0]
-            for part in parts[1:]:
-                volts = np.where(
-                    part[0] > 0.0,
-                    np.where(whole[0] > 0.0, np.minimum(whole[1:], part[1:]), part[1:]),
-                    whole[1:],
-                )
-                whole = whole + part
-                if not pwm:
-                    whole[1:] = volts
+            if not alone:
+                joined = np.stack(parts)
+                whole = joined.sum(axis=0) if pwm else _on_one_tracker(joined)
             self._sources[key] = whole.astype(np.float32)
         return self._sources[key]
 
@@ -278,6 +273,11 @@ class Setting:
     def forget_sources(self) -> None:
         """Let go of the sun arrays, the largest thing kept."""
         self._sources.clear()
+
+
+def _on_one_tracker(parts: FloatArray) -> FloatArray:
+    """Power and voltages of several arrays together, shape (3, n)."""
+    return np.stack(common_maximum(parts[:, 0], parts[:, 1], parts[:, 2]))
 
 
 def derating(array: Array) -> float:
