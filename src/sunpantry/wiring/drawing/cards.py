@@ -34,7 +34,7 @@ def say_device(view: View, device: Device) -> str:
     """A device in words: identity, kind, rating."""
     found = view.protections[device.id]
     names = {
-        "fuse": "fuse",
+        "fuse": phrase("fuse"),
         "isolator": phrase("DC switch"),
         "disconnect": phrase("low-voltage disconnect"),
         "residual_breaker": phrase("RCD breaker"),
