@@ -211,6 +211,7 @@ def test_files_to_take_away(client: httpx.Client, new_design: Callable[..., str]
     assert client.get(f"{at}/chart/{names[0]}.png").content.startswith(b"\x89PNG")
     assert client.get(f"{at}/chart/{names[0]}.json?theme=dark").json()["spec"]
     assert client.get(f"{at}/drawing/diagram.svg").text.startswith("<svg")
+    assert client.get(f"{at}/drawing/narrow.svg").text.startswith("<svg")
     assert client.get(f"{at}/drawing/nothing.svg").status_code == 404
 
 

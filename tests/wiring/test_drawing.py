@@ -38,6 +38,7 @@ CHOSEN = [
     hut_and_spring,
 ]
 EVERY_SEED = range(100)
+NARROW = 560.0  # at 390 points of a telephone its small print is 8 points high
 
 
 def _texts(svg: str) -> list[str]:
@@ -52,6 +53,7 @@ def test_random_systems_are_drawn_without_overlap(seed: int) -> None:
     plan = wire(random_inputs(seed))
     assert overlaps(plan.diagram(f"system {seed}").sheet) == []
     assert overlaps(plan.picture(f"system {seed}").sheet) == []
+    assert overlaps(plan.picture(f"system {seed}", narrow=True).sheet) == []
 
 
 @pytest.mark.regression
@@ -61,6 +63,9 @@ def test_chosen_systems_are_drawn_without_overlap(make: Callable[[], WiringInput
     plan = wire(make())
     assert overlaps(plan.diagram("Carrowmoor").sheet) == []
     assert overlaps(plan.picture("Carrowmoor").sheet) == []
+    narrow = plan.picture("Carrowmoor", narrow=True)
+    assert overlaps(narrow.sheet) == []
+    assert narrow.sheet.right <= NARROW
 
 
 @pytest.mark.regression
@@ -88,11 +93,14 @@ def test_every_cable_and_fuse_stands_in_the_diagram(seed: int) -> None:
 
 
 @pytest.mark.regression
+@pytest.mark.parametrize("narrow", [False, True])
 @pytest.mark.parametrize("make", CHOSEN)
-def test_every_cable_and_fuse_stands_in_the_picture(make: Callable[[], WiringInputs]) -> None:
+def test_every_cable_and_fuse_stands_in_the_picture(
+    make: Callable[[], WiringInputs], narrow: bool
+) -> None:
     """The plain picture leaves no cable out either."""
     plan = wire(make())
-    written = " ".join(_texts(plan.picture("x").svg))
+    written = " ".join(_texts(plan.picture("x", narrow=narrow).svg))
     strings = {run.cable.id for run in plan.runs if run.cable.role == "string"}
     for run in plan.runs:
         if run.cable.id not in strings:  # equal strings are named once

@@ -14,7 +14,10 @@ def wire(
     file: DesignFile,
     drawings: Annotated[
         Path | None,
-        typer.Option(metavar="DIR", help="Where to write diagram.svg and picture.svg."),
+        typer.Option(
+            metavar="DIR",
+            help="Where to write diagram.svg, picture.svg, and picture-narrow.svg for a telephone.",
+        ),
     ] = None,
     as_json: AsJson = False,
 ) -> None:

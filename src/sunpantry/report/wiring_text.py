@@ -42,7 +42,7 @@ def wiring_text(plan: Plan) -> str:
 
 
 def write_drawings(plan: Plan, folder: Path) -> list[Path]:
-    """Write the circuit diagram and the plain picture as SVG.
+    """Write the circuit diagram and the plain picture, for paper and for a telephone, as SVG.
 
     Parameters
     ----------
@@ -55,7 +55,11 @@ def write_drawings(plan: Plan, folder: Path) -> list[Path]:
         return []
     folder.mkdir(parents=True, exist_ok=True)
     name = plan.design.name
-    drawn = (("diagram", plan.wiring.diagram(name)), ("picture", plan.wiring.picture(name)))
+    drawn = (
+        ("diagram", plan.wiring.diagram(name)),
+        ("picture", plan.wiring.picture(name)),
+        ("picture-narrow", plan.wiring.picture(name, narrow=True)),
+    )
     paths = []
     for kind, drawing in drawn:
         path = folder / f"{kind}.svg"

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 from sunpantry.language import LANGUAGES, LOCALES, speaking
@@ -10,6 +12,10 @@ from sunpantry.report.numbers import Numbers, locale_of
 
 if TYPE_CHECKING:
     from sunpantry.plan.types import Plan
+    from sunpantry.wiring.drawing import Drawing
+
+
+NARROW = "narrow"
 
 
 @dataclass(frozen=True)
@@ -30,7 +36,7 @@ class Drawn:
 
 
 def drawings_of(plan: Plan) -> dict[str, Drawn]:
-    """The plain picture and the circuit diagram; empty where nothing is wired.
+    """The plain picture, the same for a telephone, and the diagram; empty where nothing is wired.
 
     Parameters
     ----------
@@ -39,7 +45,11 @@ def drawings_of(plan: Plan) -> dict[str, Drawn]:
     """
     if plan.wiring is None:
         return {}
-    ways = {"picture": plan.wiring.picture, "diagram": plan.wiring.diagram}
+    ways: dict[str, Callable[[str, Callable[[str], str]], Drawing]] = {
+        "picture": plan.wiring.picture,
+        NARROW: partial(plan.wiring.picture, narrow=True),
+        "diagram": plan.wiring.diagram,
+    }
     drawn = {}
     for key, way in ways.items():
         svgs = {}

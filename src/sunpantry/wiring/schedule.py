@@ -82,12 +82,28 @@ class WiringPlan:
 
         return circuit_diagram(self.circuit, self.runs, self.protections, name=name, voice=voice)
 
-    def picture(self, name: str, voice: Callable[[str], str] = str) -> Drawing:
-        """Plain picture of what goes where; parameters as of :meth:`diagram`."""
+    def picture(
+        self, name: str, voice: Callable[[str], str] = str, *, narrow: bool = False
+    ) -> Drawing:
+        """Plain picture of what goes where.
+
+        Parameters
+        ----------
+        name, voice
+            As of :meth:`diagram`.
+        narrow : bool
+            In one column, for a telephone.
+        """
         from sunpantry.wiring.drawing import plain_picture
 
         return plain_picture(
-            self.circuit, self.runs, self.protections, name=name, steps=self.steps, voice=voice
+            self.circuit,
+            self.runs,
+            self.protections,
+            name=name,
+            steps=self.steps,
+            narrow=narrow,
+            voice=voice,
         )
 
     @cached_property

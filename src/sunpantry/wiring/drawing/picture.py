@@ -47,6 +47,7 @@ def plain_picture(
     *,
     name: str,
     steps: Sequence[str] = (),
+    narrow: bool = False,
     voice: Voice = str,
 ) -> Drawing:
     """Draw what goes where for people who do not read circuit symbols.
@@ -59,15 +60,17 @@ def plain_picture(
         Name of the design, for the title.
     steps : sequence of str
         Order of connection, printed beside the picture.
+    narrow : bool
+        One column, for a telephone; else two, for a page.
     voice : callable
         Says a phrase in the language and with the numbers of the reader.
 
     Returns
     -------
     Drawing
-        In upright format, for a page or a telephone.
+        In upright format.
     """
-    picture = _Picture(View.of(circuit, runs, protections))
+    picture = _Picture(View.of(circuit, runs, protections), narrow)
     with speaking(voice):
         picture.draw(name, steps)
     return Drawing(
@@ -78,6 +81,7 @@ def plain_picture(
 @dataclass
 class _Picture:
     view: View
+    narrow: bool = False
     sheet: Sheet = field(default_factory=Sheet)
     right_y: float = 0.0
     leaving: list[Leaving] = field(default_factory=list)
@@ -88,10 +92,15 @@ class _Picture:
     def draw(self, name: str, steps: Sequence[str]) -> None:
         """Draw everything."""
         title = wrap(
-            phrase("What goes where: {name}", name=name), 17.0, EDGE - LEFT, lines=1, bold=True
+            phrase("What goes where: {name}", name=name),
+            17.0,
+            self.edge - LEFT,
+            lines=1,
+            bold=True,
         )
         self.sheet.lines(LEFT, 32.0, title, size=17.0, bold=True)
-        self.right_y = self._draw_steps(steps)
+        if not self.narrow:
+            self.right_y = self._draw_steps(steps, left=RIGHT, top=TOP)
         circuit = self.view.circuit
         controllers = circuit.of_kind("controller")
         y = TOP
@@ -103,20 +112,32 @@ class _Picture:
             y = self.store.draw(y, tagged=len(controllers) > 1)
         for cable in circuit.direct_pumps():
             y = self._draw_direct_pump(cable, y + 24.0 if y > TOP else y)
-        right = RightColumn(self.sheet, self.view, left=RIGHT, right=EDGE, lanes=LANES)
-        self.right_y = right.draw(self.leaving, self.right_y)
+        if self.narrow:
+            below = RightColumn(
+                self.sheet, self.view, left=LEFT, right=COLUMN, lanes=COLUMN + 20.0, below=True
+            )
+            y = below.draw_below(self.leaving, y + 8.0)
+            self.right_y = self._draw_steps(steps, left=LEFT, top=y)
+        else:
+            right = RightColumn(self.sheet, self.view, left=RIGHT, right=EDGE, lanes=LANES)
+            self.right_y = right.draw(self.leaving, self.right_y)
         self._draw_foot(max(y, self.right_y) + 24.0)
 
-    def _draw_steps(self, steps: Sequence[str]) -> float:
-        y = TOP + 18.0
+    @property
+    def edge(self) -> float:
+        """Right edge of what is written."""
+        return COLUMN if self.narrow else EDGE
+
+    def _draw_steps(self, steps: Sequence[str], *, left: float, top: float) -> float:
+        y = top + 18.0
         if not steps:
-            return TOP
-        self.sheet.text(RIGHT, y, phrase("Order of connection"), size=SIZE, bold=True)
+            return top
+        self.sheet.text(left, y, phrase("Order of connection"), size=SIZE, bold=True)
         y += LEAD + 4.0
         for number, step in enumerate(steps, start=1):
-            self.sheet.text(RIGHT, y, phrase("{number}.", number=number), size=SIZE)
+            self.sheet.text(left, y, phrase("{number}.", number=number), size=SIZE)
             y = cards.paragraph(
-                self.sheet, RIGHT + 22.0, y, step, width=EDGE - RIGHT - 22.0, lines=3
+                self.sheet, left + 22.0, y, step, width=self.edge - left - 22.0, lines=4
             )
             y += 3.0
         return y + 8.0
@@ -271,7 +292,7 @@ class _Picture:
             self.sheet.text(CASE_LEFT + 14.0, y, line, size=SMALL, colour=SOFT, owner=part.id)
         strip_y = top + high
         cards.terminal_strip(self.sheet, part, PLACES, y=strip_y)
-        words = {"PV": "panels", "BAT": "battery", "LOAD": "loads"}
+        words = {"PV": phrase("panels"), "BAT": phrase("battery"), "LOAD": phrase("loads")}
         for prefix, word in words.items():
             port = part.port(prefix)
             if port:
@@ -388,8 +409,8 @@ class _Picture:
                 LEFT,
                 y,
                 note,
-                width=EDGE - LEFT,
-                lines=2 + earths,
+                width=self.edge - LEFT,
+                lines=(2 + earths) * (2 if self.narrow else 1),
                 size=SMALL,
                 soft=True,
                 owner="foot",

@@ -1,4 +1,4 @@
-"""The right-hand column of the plain picture: one card for each thing that is fed."""
+"""One card for each thing that is fed: on the right of the plain picture, or below it."""
 
 from __future__ import annotations
 
@@ -18,6 +18,7 @@ LANE_PITCH = 10.0
 PORT_PITCH = 14.0
 _DC: tuple[Polarity, ...] = ("+", "−")
 _INDENT = 26.0
+_PORT_ROOM = 40.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,13 +31,18 @@ class Leaving:
 
 @dataclass
 class RightColumn:
-    """Cards one below the other; conductors reach them through lanes left of the column."""
+    """Cards one below the other; conductors reach them through lanes left of the column.
+
+    ``below``: the cards stand below everything, for a telephone, and the lanes are on their
+    right. ``lanes`` is the lane nearest to the cards.
+    """
 
     sheet: Sheet
     view: View
     left: float
     right: float
     lanes: float
+    below: bool = False
 
     def draw(self, leaving: Sequence[Leaving], top: float) -> float:
         """Draw a card for each pair, in the order of their heights; return the lower edge."""
@@ -56,7 +62,34 @@ class RightColumn:
             top = self._card(pair.cable, port_y) + 18.0
         return top
 
+    def draw_below(self, leaving: Sequence[Leaving], top: float) -> float:
+        """Draw the cards under everything: what left last comes first, so nothing crosses."""
+        lane = self.lanes
+        for pair in sorted(leaving, key=lambda one: -min(y for _, y in one.at)):
+            port_y = top + 34.0
+            downward = sorted(zip(_DC, pair.at, strict=True), key=lambda one: -one[1][1])
+            for index, (pole, (x, y)) in enumerate(downward):
+                target = port_y + PORT_PITCH * index
+                points = [(x, y), (lane, y), (lane, target), (self.right, target)]
+                self.sheet.wire(pole, points, of=pair.cable.id)
+                self._enter(pole, target)
+                lane += LANE_PITCH
+            top = self._card(pair.cable, port_y) + 18.0
+        return top
+
     def _enter(self, pole: Polarity, y: float) -> None:
+        if self.below:
+            self.sheet.wire(pole, ((self.right - 16.0, y), (self.right, y)), of="port")
+            self.sheet.text(
+                self.right - 20.0,
+                y + 4.5,
+                pole,
+                size=SIZE,
+                anchor="end",
+                bold=True,
+                owner="port",
+            )
+            return
         self.sheet.wire(pole, ((self.left, y), (self.left + 16.0, y)), of="port")
         self.sheet.text(self.left + 20.0, y + 4.5, pole, size=SIZE, bold=True, owner="port")
 
@@ -80,7 +113,7 @@ class RightColumn:
             rows = [(one, 0.0) for one in self._listed(part)]
         rows = self._with_nested(rows)
         y = top + 20.0
-        text_x = self.left + 40.0
+        text_x = self.left + (14.0 if self.below else 40.0)
         for words, bold in lines:
             self.sheet.text(
                 text_x, y, words, size=SIZE if bold else SMALL, bold=bold, owner=cable.id
@@ -89,7 +122,8 @@ class RightColumn:
         lower = max(y, port_y + PORT_PITCH + 16.0)
         fed = self._fed(cable)
         if fed.kind == "load" and not shared:
-            cards.icon(self.sheet, self.right - 28.0, top + 28.0, fed)
+            away = _PORT_ROOM if self.below else 0.0
+            cards.icon(self.sheet, self.right - 28.0 - away, top + 28.0, fed)
             lower = max(lower, top + 56.0)
         for one, indent in rows:
             cards.load_row(
@@ -108,6 +142,7 @@ class RightColumn:
     def _head_lines(self, cable: Cable) -> list[tuple[str, bool]]:
         view, part = self.view, self._fed(cable)
         width = self.right - self.left - 50.0 - (44.0 if part.kind == "load" else 0.0)
+        width -= _PORT_ROOM - 26.0 if self.below else 0.0
         lines = [
             (line, True)
             for line in wrap(
