@@ -100,18 +100,44 @@ def test_direction_of_each_correction(tools: tuple[ModuleType, ModuleType]) -> N
 
 
 @pytest.mark.analytic
-def test_a_station_holds_its_own_place_and_fades_away(
+def test_an_anchor_holds_its_own_place_and_fades_away(
     tools: tuple[ModuleType, ModuleType],
 ) -> None:
+    """Simple kriging of one value: its share is s² / (s² + doubt²), and e^-d/reach of that."""
     _, correction = tools
     cells = cells_of(correction)
     kt = np.full((2, 12), 0.4)
     above = correction.above_kwh_m2(np.array([52.0]))
-    stations = correction.Stations(np.array([52.0]), np.array([0.0]), 0.3 * above)
-    drawn = correction.drawn_to_stations(cells, kt, stations)
-    at_home = np.log(0.75) / (1 + correction.LEVEL_DOUBT)
-    np.testing.assert_allclose(drawn[0], 0.4 * np.exp(at_home), rtol=1e-6)
-    assert np.all((drawn[1] > drawn[0]) & (drawn[1] < 0.4))
+    doubt = np.array([0.05])
+    anchor = correction.Levels(np.array([52.0]), np.array([0.0]), 0.3 * above.mean(1), doubt)
+    drawn = correction.drawn_to_levels(cells, kt, anchor)
+    share = correction.LEVEL_SIZE**2 / (correction.LEVEL_SIZE**2 + 0.05**2)
+    np.testing.assert_allclose(drawn[0], 0.4 * 0.75**share, rtol=1e-6)
+    away_km = 6371.0 * np.arccos(np.sin(np.radians(52)) ** 2
+                                 + np.cos(np.radians(52)) ** 2 * np.cos(np.radians(3)))  # fmt: skip
+    fading = np.exp(-away_km / correction.LEVEL_REACH_KM)
+    np.testing.assert_allclose(drawn[1], 0.4 * 0.75 ** (share * fading), rtol=1e-6)
+
+
+@pytest.mark.conservation
+def test_a_season_bends_the_months_and_leaves_the_year(
+    tools: tuple[ModuleType, ModuleType],
+) -> None:
+    """A dark winter known there darkens the winter months; the year's sum stays."""
+    _, correction = tools
+    cells = cells_of(correction)
+    kt = np.full((2, 12), 0.4)
+    above = correction.above_kwh_m2(np.array([52.0]))
+    known = 0.4 * above * np.where(np.isin(np.arange(12), (0, 1, 10, 11)), 0.8, 1.05)
+    anchor = correction.Seasons(np.array([52.0]), np.array([0.0]), known, np.array(["measured"]))
+    bent = correction.drawn_to_seasons(cells, kt, anchor)
+    both = np.concatenate([above, above])
+    np.testing.assert_allclose(
+        correction.yearly(bent, both), correction.yearly(kt, both), rtol=1e-12
+    )
+    assert np.all(bent[:, [0, 11]] < 0.9 * bent[:, [5, 6]])
+    ratio = bent / kt
+    assert np.all(np.abs(np.log(ratio[1])).max() < np.abs(np.log(ratio[0])).max())
 
 
 @pytest.mark.regression
@@ -120,10 +146,10 @@ def test_the_shipped_table_is_small_and_its_stations_are_in_it(
 ) -> None:
     build, correction = tools
     assert build.OUTPUT.stat().st_size < 1_000_000
-    stations = correction.Stations.read(correction.STATIONS)
+    stations = correction.Seasons.read(correction.STATIONS)
     assert len(climate_table().latitude) == 2448
     for number in range(len(stations.latitude)):
         quantiles, _ = kt_quantiles_at(stations.latitude[number], stations.longitude[number])
         above = correction.above_kwh_m2(stations.latitude[number : number + 1])[0]
-        yearly = float((mean_kt(quantiles) * above).mean() / stations.measured[number].mean())
+        yearly = float((mean_kt(quantiles) * above).mean() / stations.monthly[number].mean())
         assert yearly == pytest.approx(1.0, abs=0.04)

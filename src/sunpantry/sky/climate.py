@@ -42,8 +42,7 @@ POLAR_REACH_KM, POLAR_LATITUDE = 700.0, 55.0
 # One standard uncertainty of a dark month's mean: of the table, and of the fallback.
 DARK_FRACTION, FALLBACK_DARK_FRACTION = 0.10, 0.20
 TABLE_SOURCE = phrase(
-    "MERRA-2 2011-2015 daily distributions, corrected by sunshine hours of cities and measured "
-    "stations"
+    "MERRA-2 2011-2015 daily distributions, corrected by stations and places of known sun"
 )
 FALLBACK_SOURCE = phrase("clearness usual over oceans at that latitude, not data of the place")
 LAPSE_C_PER_M, FAR_LAPSE_C_PER_M, NEAR_LAPSE_REACH_M = 0.0065, 0.005, 500.0
