@@ -220,7 +220,7 @@ class Store:
             LEFT + 10.0,
             y + 20.0,
             shorten(
-                phrase("Battery{joined}", joined=joined), SIZE, COLUMN - LEFT - 20.0, bold=True
+                phrase("Battery{joined}", joined=joined), SIZE, AXIS[0] - LEFT - 18.0, bold=True
             ),
             size=SIZE,
             bold=True,
