@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from sunpantry.web.next_steps import NextStep
     from sunpantry.web.shelves import LoadGroup, PartOption
     from sunpantry.web.situations import Situation
+    from sunpantry.web.tasks import Look
     from sunpantry.web.whys import Whys
 
 
@@ -128,8 +129,10 @@ class PicturesPage:
         Design and version.
     charts : tuple of ChartShown
         The charts.
-    winter, winters : int
-        The winter added to the worst and the typical one (0: none); how many there are.
+    look : Look
+        What is looked into.
+    winters : int
+        How many there are.
     stamp : str
         Part of the address of a chart, so that an old one is never shown.
     secret : str
@@ -142,7 +145,7 @@ class PicturesPage:
     number: int
     name: str
     charts: tuple[ChartShown, ...]
-    winter: int
+    look: Look
     winters: int
     stamp: str
     secret: str = ""
@@ -160,10 +163,8 @@ class WeatherPage:
         Version that is changed.
     current : str
         File in use; empty for the built-in table.
-    files : tuple of str
-        Weather files that are there.
-    folder : str
-        Where they are.
+    files, folder : tuple of str, str
+        Weather files that are there, and where.
     asking : str
         What is going on with a download; empty when none does.
     service : str
@@ -264,7 +265,7 @@ class ComparePage:
     sides : tuple of Side
         Left and right; empty until both are chosen.
     differences : tuple of Difference
-        What differs in the documents.
+        What differs.
     designs : tuple of Summary
         To choose from.
     left, right : str

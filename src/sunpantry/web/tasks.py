@@ -317,17 +317,29 @@ class Look:
     locale : str or None
         How numbers are written; as at the site by default.
     winter : int or None
-        A winter to add.
+        A winter to add, and to look into.
+    month, day : int or None
+        Where the closer look begins; at the darkest days by default.
+    days : int
+        How many days it holds.
+    language : str
+        Of its words.
     """
 
     theme: Literal["light", "dark"] = "light"
     locale: str | None = None
     winter: int | None = None
+    month: int | None = None
+    day: int | None = None
+    days: int = 7
+    language: str = "en"
 
 
 def charts(text: str, found: Found, look: Look) -> tuple[Drawable, ...] | Refused:
     """Name, title, words and specification of every chart."""
+    from sunpantry.language import speaking
     from sunpantry.report.charts import charts_of
+    from sunpantry.web.span_chart import Span, span_chart
 
     key = f"{digest(text)}{found.key}{look}"
 
@@ -335,7 +347,13 @@ def charts(text: str, found: Found, look: Look) -> tuple[Drawable, ...] | Refuse
         plan = plan_of(text, found)
         if plan is None:
             return ANEW
-        drawn = charts_of(plan, theme=look.theme, winter=look.winter, locale=look.locale)
+        theme, locale = look.theme, look.locale
+        with speaking(look.language):
+            drawn = charts_of(plan, theme=theme, winter=look.winter, locale=locale, hover=True)
+            if plan.proof.traces.size:
+                span = Span(look.winter, look.month, look.day, look.days)
+                near = span_chart(plan, span, theme=theme, locale=locale)
+                drawn = (*drawn[:2], near, *drawn[2:])
         made = tuple((one.name, one.title, one.alt, one.spec) for one in drawn)
         Bench.charts.put(key, made)
         return made

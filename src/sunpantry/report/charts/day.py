@@ -158,12 +158,26 @@ def _column(
             {"mark": {"type": "line", "color": theme.ink, "strokeWidth": 2, "strokeDash": SOLID,
                       **step},
              "encoding": {"x": x, "y": y | {"field": "loads"}}},
+            *_hovered(x, pen),
         ],
     }  # fmt: skip
     if charge is None:
         return upper
     lower = _charge(charge, step_h=step_h, first=first, pen=pen)
     return {"vconcat": [upper, lower], "spacing": 16, "bounds": "flush"}
+
+
+def _hovered(x: Spec, pen: Pen) -> list[Spec]:
+    """An unseen line for every hour, that tells its values to a pointer."""
+    if not pen.hover:
+        return []
+    told = {"h": "hour", "sun": "from the sun, W", "could": "could give, W", "loads": "loads, W"}
+    tooltip = [
+        {"field": field, "type": "quantitative", "title": title, "format": ".3~r"}
+        for field, title in told.items()
+    ]
+    mark = {"type": "rule", "strokeWidth": 10, "opacity": 0.001}
+    return [{"mark": mark, "encoding": {"x": x, "tooltip": tooltip}}]
 
 
 def _charge(charge: FloatArray, *, step_h: float, first: bool, pen: Pen) -> Spec:

@@ -63,7 +63,7 @@ async def pictures(request: Request) -> Response:
         number=number,
         name=(await aside(store_of(request).version, design_id, number)).name,
         charts=tuple(ChartShown(name, title, alt) for name, title, alt, _ in made),
-        winter=look.winter or 0,
+        look=look,
         winters=winters,
         stamp=digest(text + found.key)[:10],
         secret=request.query_params.get("link", ""),

@@ -15,6 +15,7 @@ from sunpantry.web.views.common import aside, design_id_of, desk_of, store_of
 T = TypeVar("T")
 PLAIN_WAIT_S = 20.0
 MOST_WINTERS = 1000
+LENGTHS = (1, 7, 30)  # days of the closer look
 
 
 class NotYetError(SunpantryError):
@@ -24,11 +25,20 @@ class NotYetError(SunpantryError):
 def look_of(request: Request) -> Look:
     """How the reader wants a picture to look."""
     asked, frame = request.query_params, frame_of(request)
-    winter = asked.get("winter", "")
+
+    def number(key: str, most: int) -> int | None:
+        text = asked.get(key, "")
+        return int(text) if text.isdecimal() and 0 < int(text[:6]) <= most else None
+
+    days = number("days", max(LENGTHS)) or LENGTHS[1]
     return Look(
         theme="dark" if asked.get("theme") == "dark" else "light",
         locale=frame.numbers.locale if frame.language != "en" else None,
-        winter=int(winter) if winter.isdigit() and 0 < int(winter) < MOST_WINTERS else None,
+        winter=number("winter", MOST_WINTERS),
+        month=number("month", 12),
+        day=number("day", 31),
+        days=days if days in LENGTHS else LENGTHS[1],
+        language=frame.language,
     )
 
 
