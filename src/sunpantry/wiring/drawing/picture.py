@@ -15,7 +15,6 @@ from sunpantry.wiring.cables import Run
 from sunpantry.wiring.drawing import cards
 from sunpantry.wiring.drawing.cards import LEAD, SIZE, SMALL
 from sunpantry.wiring.drawing.finished import Drawing, describe
-from sunpantry.wiring.drawing.notes import picture_notes
 from sunpantry.wiring.drawing.picture_store import (
     AXIS,
     CASE_LEFT,
@@ -30,6 +29,7 @@ from sunpantry.wiring.drawing.picture_store import (
     SUN_PLUS,
     Store,
 )
+from sunpantry.wiring.drawing.picture_words import draw_foot, draw_steps
 from sunpantry.wiring.drawing.right_column import Leaving, RightColumn
 from sunpantry.wiring.drawing.rows import View
 from sunpantry.wiring.drawing.sheet import SOFT, Sheet
@@ -100,7 +100,7 @@ class _Picture:
         )
         self.sheet.lines(LEFT, 32.0, title, size=17.0, bold=True)
         if not self.narrow:
-            self.right_y = self._draw_steps(steps, left=RIGHT, top=TOP)
+            self.right_y = draw_steps(self.sheet, steps, left=RIGHT, top=TOP, edge=self.edge)
         circuit = self.view.circuit
         controllers = circuit.of_kind("controller")
         y = TOP
@@ -117,30 +117,23 @@ class _Picture:
                 self.sheet, self.view, left=LEFT, right=COLUMN, lanes=COLUMN + 20.0, below=True
             )
             y = below.draw_below(self.leaving, y + 8.0)
-            self.right_y = self._draw_steps(steps, left=LEFT, top=y)
+            self.right_y = draw_steps(self.sheet, steps, left=LEFT, top=y, edge=self.edge)
         else:
             right = RightColumn(self.sheet, self.view, left=RIGHT, right=EDGE, lanes=LANES)
             self.right_y = right.draw(self.leaving, self.right_y)
-        self._draw_foot(max(y, self.right_y) + 24.0)
+        draw_foot(
+            self.sheet,
+            self.view,
+            max(y, self.right_y) + 24.0,
+            left=LEFT,
+            edge=self.edge,
+            narrow=self.narrow,
+        )
 
     @property
     def edge(self) -> float:
         """Right edge of what is written."""
         return COLUMN if self.narrow else EDGE
-
-    def _draw_steps(self, steps: Sequence[str], *, left: float, top: float) -> float:
-        y = top + 18.0
-        if not steps:
-            return top
-        self.sheet.text(left, y, phrase("Order of connection"), size=SIZE, bold=True)
-        y += LEAD + 4.0
-        for number, step in enumerate(steps, start=1):
-            self.sheet.text(left, y, phrase("{number}.", number=number), size=SIZE)
-            y = cards.paragraph(
-                self.sheet, left + 22.0, y, step, width=self.edge - left - 22.0, lines=4
-            )
-            y += 3.0
-        return y + 8.0
 
     def _go_right(
         self,
@@ -397,21 +390,3 @@ class _Picture:
             spots = ((PLACES["LOAD+"], lower + 30.0), (PLACES["LOAD−"], lower + 16.0))
             self._go_right(cable, spots, start_y=lower)
         return lower + 40.0
-
-    # ---- below ---------------------------------------------------------------------
-
-    def _draw_foot(self, y: float) -> None:
-        """Say what the lines mean, what is not supplied, and what this does not replace."""
-        notes, earths = picture_notes(self.view)
-        for note in notes:
-            y = cards.paragraph(
-                self.sheet,
-                LEFT,
-                y,
-                note,
-                width=self.edge - LEFT,
-                lines=(2 + earths) * (2 if self.narrow else 1),
-                size=SMALL,
-                soft=True,
-                owner="foot",
-            )
