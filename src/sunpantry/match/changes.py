@@ -229,3 +229,18 @@ def more(case: Case, index: int, holds: Callable[[Case], bool], *, key: str) -> 
                 changed,
             )
             return
+
+
+def beside(case: Case, holds: Callable[[Case], bool]) -> Iterator[Remedy]:
+    """Option: more batteries side by side, as few as it takes."""
+    bank = case.system.bank
+    if bank is None:
+        return
+    for count in range(bank.parallel + 1, bank.parallel + MOST_CHANGED):
+        larger = case.with_bank(parallel=count)
+        if holds(larger):
+            total = words_for(count * bank.series, "battery")
+            yield Remedy(
+                phrase("Use {total} instead of {count}.", total=total, count=bank.count), larger
+            )
+            return

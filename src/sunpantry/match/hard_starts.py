@@ -1,14 +1,12 @@
-"""Hard starts against the protection inside a lithium battery."""
+"""Hard starts: the protection inside a lithium battery, and the low-voltage disconnect."""
 
 from __future__ import annotations
-
-from collections.abc import Iterator
 
 from sunpantry.figures import Given
 from sunpantry.match.bank_measures import half_full_v, max_discharge_a
 from sunpantry.match.case import Case, LoadFacts
-from sunpantry.match.changes import MOST_CHANGED, words_for
-from sunpantry.match.finding import Finding, Remedy, Said, Severity, rule, worked
+from sunpantry.match.changes import beside
+from sunpantry.match.finding import Finding, Said, Severity, rule, worked
 from sunpantry.match.load_measures import bank_current_a, direct_current_loads, expected_peak_w
 from sunpantry.match.sources import LABEL, PRACTICE
 from sunpantry.phrases import phrase
@@ -103,23 +101,10 @@ def start_trips_battery(case: Case) -> Said:
             ),
         ),
         Given("current that the protection bears for a moment", bears_a, "A"),
-        options=tuple(_stronger(case, amps)) if severity < Severity.FINE else (),
+        options=tuple(beside(case, lambda larger: (_bears_a(larger) or 0.0) >= amps))
+        if severity < Severity.FINE
+        else (),
     )
-
-
-def _stronger(case: Case, amps: float) -> Iterator[Remedy]:
-    """Option: batteries side by side, as many as bear the start together."""
-    bank = case.system.bank
-    if bank is None:
-        return
-    for count in range(bank.parallel + 1, bank.parallel + MOST_CHANGED):
-        larger = case.with_bank(parallel=count)
-        if PROTECTION_BEARS * max_discharge_a(larger.system.bank or bank) >= amps:
-            total = words_for(count * bank.series, "battery")
-            yield Remedy(
-                phrase("Use {total} instead of {count}.", total=total, count=bank.count), larger
-            )
-            return
 
 
 def _direct_start_a(case: Case, load: LoadFacts) -> float:
@@ -171,23 +156,18 @@ def start_opens_disconnect(case: Case) -> Said:
             ),
         ),
         Given("voltage at which the loads are switched off", limit_v, "V"),
-        options=tuple(_stiffer(case, amps, limit_v)) if opens else (),
-    )
-
-
-def _stiffer(case: Case, amps: float, limit_v: float) -> Iterator[Remedy]:
-    """Option: batteries side by side, as many as hold the voltage up."""
-    bank = case.system.bank
-    if bank is None:
-        return
-    for count in range(bank.parallel + 1, bank.parallel + MOST_CHANGED):
-        larger = case.with_bank(parallel=count)
-        if larger.system.bank and half_full_v(larger.system.bank, amps=amps) >= limit_v:
-            total = words_for(count * bank.series, "battery")
-            yield Remedy(
-                phrase("Use {total} instead of {count}.", total=total, count=bank.count), larger
+        options=tuple(
+            beside(
+                case,
+                lambda larger: (
+                    larger.system.bank is not None
+                    and half_full_v(larger.system.bank, amps=amps) >= limit_v
+                ),
             )
-            return
+        )
+        if opens
+        else (),
+    )
 
 
 RULES = (start_trips_battery, start_opens_disconnect)

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 
 from sunpantry.figures import Given
 from sunpantry.match.bank_measures import cells, constants, half_full_v
 from sunpantry.match.case import Case
-from sunpantry.match.changes import MOST_CHANGED, other_inverter, relabel, words_for
+from sunpantry.match.changes import beside, other_inverter, relabel
 from sunpantry.match.finding import Finding, Need, Remedy, Said, Severity, rule, worked
 from sunpantry.match.inverter_rules import start_alone_w, start_with_others_w
 from sunpantry.match.load_measures import MAINS, direct_current_a, low_bank_v, on_supply
@@ -142,23 +141,12 @@ def start_trips_inverter(case: Case) -> Said:
             ),
         ),
         Given("cut-off of the inverter", limit_v, "V"),
-        options=tuple(_stiffer(case)) if trips else (),
+        options=tuple(beside(case, _starts_hold)) if trips else (),
     )
 
 
-def _stiffer(case: Case) -> Iterator[Remedy]:
-    """Option: batteries side by side, as many as hold the voltage up in any start."""
-    bank = case.system.bank
-    if bank is None:
-        return
-    for count in range(bank.parallel + 1, bank.parallel + MOST_CHANGED):
-        larger = case.with_bank(parallel=count)
-        if not _trips(larger, start_with_others_w(larger)):
-            total = words_for(count * bank.series, "battery")
-            yield Remedy(
-                phrase("Use {total} instead of {count}.", total=total, count=bank.count), larger
-            )
-            return
+def _starts_hold(case: Case) -> bool:
+    return not _trips(case, start_with_others_w(case))
 
 
 def idle_share(case: Case) -> float | None:
