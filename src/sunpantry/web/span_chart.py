@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from sunpantry.explain.conditions import utc_offset_h
+from sunpantry.language import gettext, mark
+from sunpantry.phrases import joined, phrase
 from sunpantry.report.charts.style import DOTTED, THEMES, Chart, Pen, Rows, Spec, theme_of
 from sunpantry.report.charts.year_axis import axis_of, trace, worst_winter
 from sunpantry.report.numbers import numbers_of
@@ -18,6 +20,7 @@ if TYPE_CHECKING:
     from sunpantry.plan.types import Plan
 
 WIDTH = 640
+_DAY = mark("day")
 
 
 @dataclass(frozen=True)
@@ -62,18 +65,28 @@ def span_chart(plan: Plan, span: Span, *, theme: str, locale: str | None) -> Cha
     first = _first_day(plan, winter, span)
     words = axis_of(plan).day_words
     last = first + span.days - 1
-    when = words(first) if span.days == 1 else f"{words(first)} to {words(last)}"
+    when = words(first)
+    if span.days > 1:
+        when = phrase("{first} to {last}", first=words(first), last=words(last))
     rows = _rows(plan, winter, first, span.days)
     step_h = plan.demand.grid.step_h
     sums = {key: sum(row[key] for row in rows) * step_h for key in ("sun", "loads", "missing")}
     write = numbers.energy
-    title = f"Winter {winter + 1}, {when}: {write(sums['sun'])} from the sun, "
-    title += f"{write(sums['loads'])} delivered"
-    title += f", {write(sums['missing'])} missing" if sums["missing"] > 0.5 else ", nothing missing"
-    alt = f"Chart of power and charge, step by step. {title}."
+    lacking = phrase("nothing missing")
+    if sums["missing"] > 0.5:
+        lacking = phrase("{energy} missing", energy=write(sums["missing"]))
+    title = phrase(
+        "Winter {winter}, {when}: {sun} from the sun, {served} delivered, {lacking}",
+        winter=winter + 1,
+        when=when,
+        sun=write(sums["sun"]),
+        served=write(sums["loads"]),
+        lacking=lacking,
+    )
+    alt = phrase("Chart of power and charge, step by step. {title}.", title=title)
     if plan.system.bank is not None:
         lowest = min(row["charge"] for row in rows)
-        alt += f" The battery sinks to {numbers.percent(lowest)}."
+        alt += phrase(" The battery sinks to {percent}.", percent=numbers.percent(lowest))
     body: Spec = {
         "data": {"values": rows},
         "vconcat": [_power(rows, span, pen)],
@@ -82,10 +95,11 @@ def span_chart(plan: Plan, span: Span, *, theme: str, locale: str | None) -> Cha
     }
     if plan.system.bank is not None:
         body["vconcat"].append(_charge(span, pen))
-    subtitle = "By the clock. Filled: taken from the sun. Dotted: what the panels could give."
-    return pen.chart(
-        "span", title, alt, body, subtitle=(subtitle, "Line: what the loads get. Red: missing.")
+    legend = (
+        phrase("By the clock. Filled: taken from the sun. Dotted: what the panels could give."),
+        phrase("Line: what the loads get. Red: missing."),
     )
+    return pen.chart("span", title, alt, body, subtitle=legend)
 
 
 def _first_day(plan: Plan, winter: int, span: Span) -> int:
@@ -126,8 +140,8 @@ def _rows(plan: Plan, winter: int, first: int, days: int) -> Rows:
         row |= {key: round(float(values[step]), 3) for key, values in series.items()}
         row["top"] = round(row["loads"] + row["missing"], 3)
         row["t"] = round(step / grid.steps_per_day, 5)
-        row["when"] = f"{words(first + step // grid.steps_per_day)}, {int(hour):02d}:"
-        row["when"] += f"{round(hour % 1 * 60):02d}"
+        clock = f"{int(hour):02d}:{round(hour % 1 * 60):02d}"
+        row["when"] = joined((words(first + step // grid.steps_per_day), clock))
         rows.append(row)
     return rows
 
@@ -140,7 +154,7 @@ def _x(span: Span, *, labels: bool) -> Spec:
         axis |= {"values": [0, 0.25, 0.5, 0.75, 1], "labelExpr": "datum.value * 24 + ' h'"}
     else:
         axis |= {"values": list(range(0, days + 1, 1 if days <= 7 else 5))}
-        axis |= {"labelExpr": "'day ' + (datum.value + 1)"}
+        axis |= {"labelExpr": f"'{gettext(_DAY)} ' + (datum.value + 1)"}
     return {
         "field": "t",
         "type": "quantitative",
@@ -161,17 +175,17 @@ def _power(rows: Rows, span: Span, pen: Pen) -> Spec:
     }
     step = {"interpolate": "step-after", "clip": True}
     told = [
-        {"field": "when", "type": "nominal", "title": "when"},
+        {"field": "when", "type": "nominal", "title": phrase("when")},
         *(
             {"field": key, "type": "quantitative", "title": title, "format": ".3~r"}
             for key, title in (
-                ("sun", "from the sun, W"),
-                ("could", "could give, W"),
-                ("loads", "delivered, W"),
-                ("missing", "missing, W"),
+                ("sun", phrase("from the sun, W")),
+                ("could", phrase("could give, W")),
+                ("loads", phrase("delivered, W")),
+                ("missing", phrase("missing, W")),
             )
         ),
-        {"field": "charge", "type": "quantitative", "title": "charge", "format": ".0%"},
+        {"field": "charge", "type": "quantitative", "title": phrase("charge"), "format": ".0%"},
     ]
     return {
         "width": WIDTH,
@@ -213,11 +227,16 @@ def _charge(span: Span, pen: Pen) -> Spec:
                 "field": "charge",
                 "type": "quantitative",
                 "scale": {"domain": [0, 1], "nice": False},
-                "axis": {"title": "charge", "format": ".0%", "values": [0, 0.5, 1]},
+                "axis": {"title": phrase("charge"), "format": ".0%", "values": [0, 0.5, 1]},
             },
             "tooltip": [
-                {"field": "when", "type": "nominal", "title": "when"},
-                {"field": "charge", "type": "quantitative", "title": "charge", "format": ".0%"},
+                {"field": "when", "type": "nominal", "title": phrase("when")},
+                {
+                    "field": "charge",
+                    "type": "quantitative",
+                    "title": phrase("charge"),
+                    "format": ".0%",
+                },
             ],
         },
     }

@@ -171,7 +171,12 @@ def _hovered(x: Spec, pen: Pen) -> list[Spec]:
     """An unseen line for every hour, that tells its values to a pointer."""
     if not pen.hover:
         return []
-    told = {"h": "hour", "sun": "from the sun, W", "could": "could give, W", "loads": "loads, W"}
+    told = {
+        "h": phrase("hour"),
+        "sun": phrase("from the sun, W"),
+        "could": phrase("could give, W"),
+        "loads": phrase("loads, W"),
+    }
     tooltip = [
         {"field": field, "type": "quantitative", "title": title, "format": ".3~r"}
         for field, title in told.items()
