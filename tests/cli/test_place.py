@@ -28,7 +28,7 @@ horizon = [[100, 2], [150, 9], [180, 12], [220, 5]]
 monthly_sun = {OWN_SUN}
 
 [[site.obstacle]]
-name = "barn"
+name = "barn of the neighbour, with the tall chimney that was never taken down"
 height = "8 m"
 distance = "12 m"
 from = 120
@@ -92,7 +92,8 @@ def test_the_words_name_the_tilt_and_what_stands_in_the_way(
     told = capsys.readouterr().out
     tilt = next(line for line in told.splitlines() if line.startswith("  the year: "))
     assert f"Tilted: {tilt.removeprefix('  the year: ').split(',')[0]}, the best" in told
-    assert "barn: 34° above level, from 120° to 160°" in told
+    assert "taken down: 34° above level, from 120° to 160°" in " ".join(told.split())
+    assert "a plan also turns open panels past what stands in the way." in told
     assert "skyline: highest 12° above level, in the south (180°)" in told
     assert max(len(line) for line in told.splitlines()) <= 90
     assert "Nearest data" not in told

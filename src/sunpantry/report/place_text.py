@@ -46,6 +46,9 @@ def place_text(view: PlaceView) -> str:
         f"  {one.over}: {one.words}, {one.light_kwh_m2_day:.2f} kWh/m² a day"
         for one in view.best_tilts
     ]
+    if view.horizon is not None:
+        lines += ["", *_wrapped("These face the equator; a plan also turns open panels past what "
+                                "stands in the way.")]  # fmt: skip
     lines += [
         "",
         f"The dullest days in a row of the dark season, over {view.winters} winters",
@@ -107,16 +110,15 @@ def _skyline(horizon: Horizon) -> list[str]:
         round_us = np.arange(360.0)
         land = horizon.outline_deg(round_us)
         at = float(round_us[int(np.argmax(land))])
-        lines.append(
-            f"  skyline: highest {land.max():.0f}° above level, in the {compass_word(at)} "
-            f"({at:.0f}°)"
+        lines += _item(
+            f"skyline: highest {land.max():.0f}° above level, in the {compass_word(at)} ({at:.0f}°)"
         )
     for one in horizon.obstacles:
         least, most = min(one.transmission), max(one.transmission)
         through = f"{least:.0%}" if most - least < 0.005 else f"{least:.0%} to {most:.0%}"
         lets = f"; lets {through} of the light through" if most > 0.0 else ""
-        lines.append(
-            f"  {one.name}: {one.elevation_deg:.0f}° above level, from {one.from_deg:.0f}° to "
+        lines += _item(
+            f"{one.name}: {one.elevation_deg:.0f}° above level, from {one.from_deg:.0f}° to "
             f"{one.to_deg:.0f}°{lets}"
         )
     return lines
@@ -129,6 +131,10 @@ def _source(view: PlaceView) -> str:
     else:
         away = ""
     return f"{away}Source: {view.source}."
+
+
+def _item(text: str) -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="    ")
 
 
 def _wrapped(text: str) -> list[str]:
