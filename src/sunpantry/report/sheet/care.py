@@ -7,6 +7,9 @@ from sunpantry.plan.battery_years import water_words
 from sunpantry.report.sheet.blocks import Block, bullets, heading, section, table, text
 from sunpantry.report.sheet.desk import Desk
 
+# What comes round so seldom is done before winter.
+_SELDOM_MONTHS = 6
+
 
 def looking_after(desk: Desk) -> Block:
     """Weekly, monthly, before winter; the charge by rest voltage; storage and the end.
@@ -32,11 +35,15 @@ def looking_after(desk: Desk) -> Block:
         blocks += [heading("Monthly"), bullets(monthly)]
     autumn = ["Wash the panels with rain water; cut what has grown into the light."]
     if desk.plan.wiring is not None and desk.plan.wiring.protections:
-        autumn.append("Tighten every terminal, with its fuse out. Warm or brown means loose.")
+        autumn.append(
+            "Tighten every terminal, its fuse out or its switch open. Warm or brown means loose."
+        )
     if bank is not None:
         autumn.append(
             "Use little for a day or two, so that the battery goes full into the dark weeks."
         )
+    if kind == "flooded" and _water_every(desk) >= _SELDOM_MONTHS:
+        autumn += _water(desk)
     if desk.plan.water:
         autumn.append("Before frost empty pump, pipe and tank, or bury and wrap what stays full.")
     autumn.append("Compare a noon reading with section 8.")
@@ -48,19 +55,30 @@ def looking_after(desk: Desk) -> Block:
     return section(9, "Looking after it", blocks, room=0.3)
 
 
+def _water_every(desk: Desk) -> float:
+    """Months between two looks at the water of a flooded battery."""
+    topping_up = desk.plan.proof_new.topping_up
+    return 1.0 if topping_up is None else topping_up.every_months
+
+
+def _water(desk: Desk) -> list[str]:
+    """How much water, how often, and how."""
+    topping_up = desk.plan.proof_new.topping_up
+    return [
+        *([] if topping_up is None else [desk.say(water_words(topping_up))]),
+        "Top up every cell to its mark with distilled water only, after charging, never with "
+        "acid. Goggles and gloves.",
+    ]
+
+
 def _monthly(desk: Desk, kind: str) -> list[str]:
     items = []
     if kind not in ("", "power_bank"):
         items.append("Feel the terminals after an hour of load: none should be warm.")
     if kind == "flooded":
-        topping_up = desk.plan.proof_new.topping_up
-        if topping_up is not None:
-            items.append(desk.say(water_words(topping_up)))
-        items += [
-            "Top up every cell to its mark with distilled water only, after charging, never with "
-            "acid. Goggles and gloves.",
-            "Wipe the top dry; wash off white crust with baking soda in water, caps on.",
-        ]
+        if _water_every(desk) < _SELDOM_MONTHS:
+            items += _water(desk)
+        items.append("Wipe the top dry; wash off white crust with baking soda in water, caps on.")
     elif kind in ("agm", "gel"):
         items.append("Look for bulging, leaking or a smell of bad eggs: stop charging then.")
     elif kind == "lifepo4":

@@ -16,6 +16,7 @@ from sunpantry.report.sheet.blocks import (
     text,
 )
 from sunpantry.report.sheet.desk import Desk
+from sunpantry.report.sheet.halves import halves, size_of
 from sunpantry.wiring.settings import REFERENCE_C
 
 if TYPE_CHECKING:
@@ -27,6 +28,8 @@ if TYPE_CHECKING:
 
 # Drawings wider than this lie on a page on its side.
 _WIDE = 1.2
+# A drawing wider than this, in its own units, is too small to read on one page.
+_WIDEST = 1450.0
 # With so few cables both drawings are legible on one page.
 _FEW_CABLES = 4
 
@@ -45,8 +48,8 @@ def drawings(desk: Desk, wiring: WiringPlan) -> list[Block]:
     small = len(wiring.circuit.cables) <= _FEW_CABLES
     drawn = wiring.diagram(name, desk.say)
     wide = aspect(drawn.svg) > _WIDE and not small
-    diagram = _drawing(drawn, height_mm=100.0 if small else 138.0 if wide else 215.0)
-    plain = _drawing(wiring.picture(name, desk.say), height_mm=100.0 if small else 235.0)
+    diagram = _drawing(desk, drawn, height_mm=100.0 if small else 138.0 if wide else 215.0)
+    plain = _drawing(desk, wiring.picture(name, desk.say), height_mm=100.0 if small else 235.0)
     words = text(
         "Letters and numbers are those of section 4: W a cable, F a fuse, Q a switch, X a busbar "
         "or board. The plain picture after it shows the same.",
@@ -54,12 +57,26 @@ def drawings(desk: Desk, wiring: WiringPlan) -> list[Block]:
     )
     if small:
         return [section(3, "Circuit diagram", [words, diagram, plain], room=0.9)]
+    if size_of(drawn.svg)[0] > _WIDEST:
+        return [section(3, "Circuit diagram", [words, *_in_halves(desk, drawn), plain])]
     first = section(3, "Circuit diagram", [words, diagram], flipped=wide)
     return [first, section(3, "", [plain])]
 
 
-def _drawing(drawing: Drawing, *, height_mm: float) -> Block:
-    return picture(drawing.svg, drawing.description, height_mm=height_mm)
+def _in_halves(desk: Desk, drawing: Drawing) -> list[Block]:
+    """A drawing that would be too small to read on one page, on two."""
+    left, right = halves(drawing.svg)
+    told = desk.say(drawing.description)
+    return [
+        text("The left half; what stands in its middle is on the right half, too.", quiet=True),
+        picture(left, f"Left half. {told}", height_mm=200.0),
+        text("The right half.", quiet=True),
+        picture(right, f"Right half. {told}", height_mm=200.0),
+    ]
+
+
+def _drawing(desk: Desk, drawing: Drawing, *, height_mm: float) -> Block:
+    return picture(drawing.svg, desk.say(drawing.description), height_mm=height_mm)
 
 
 def schedule(desk: Desk, wiring: WiringPlan) -> Block:

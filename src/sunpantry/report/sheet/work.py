@@ -22,6 +22,10 @@ if TYPE_CHECKING:
     from sunpantry.wiring import WiringPlan
 
 
+# Words in a notice that make a danger to life of it.
+_DEADLY = ("kill", "licensed electrician")
+
+
 def order_of_work(desk: Desk) -> Block:
     """Step by step, each with the cautions that belong to it.
 
@@ -159,7 +163,8 @@ class _Said:
         self._left = [one for one in self._left if one not in mine]
         sentences = dict.fromkeys(one.text for one in mine)
         return [
-            caution(self._desk.say(sentence), danger="kill" in sentence) for sentence in sentences
+            caution(self._desk.say(sentence), danger=any(word in sentence for word in _DEADLY))
+            for sentence in sentences
         ]
 
     def notices(self, kind: str) -> list[str]:
