@@ -103,7 +103,8 @@ def _asked(where: str) -> _Asked:
             "write 'Westport, IE', '53.80, -9.52' or 'design.toml'",
         )
     file = Path(where)
-    if file.suffix.lower() == ".toml" or ("\0" not in where and file.is_file()):
+    # A file without an ending may be called like a town; the town is meant.
+    if file.suffix.lower() == ".toml" or (file.suffix and "\0" not in where and file.is_file()):
         from sunpantry.design import read_design
 
         design = read_design(file)
