@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator, Mapping
 from html.parser import HTMLParser
 from types import SimpleNamespace
+from typing import Any
 
 from starlette.applications import Starlette
 from starlette.requests import Request
@@ -28,6 +29,7 @@ _WORD = re.compile(r"[^\W\d_]{3,}")
 _ANYWHERE = frozenset(
     {"Sunpantry", "PWM", "MPPT", "EUR", "kWh", "min", "AWG", "PDF", "TOML", "PVC", "XLPE"}
 )
+_READ = ("title", "subtitle", "text", "word", "what", "month", "part", "name", "date")
 _SPOKEN = ("alt", "aria-label", "placeholder", "title")
 
 
@@ -87,11 +89,40 @@ def untranslated(page: str, names: set[str]) -> Iterator[str]:
     reader = _Texts()
     reader.feed(page)
     for text in reader.found:
-        rest = text
-        while _INNERMOST.search(rest):
-            rest = _INNERMOST.sub(" ", rest)
-        if any(word not in names | _ANYWHERE for word in _WORD.findall(rest)):
-            yield f"{rest.strip()}   <-   {text}"
+        if not is_said(text, names):
+            yield f"{_outside(text).strip()}   <-   {text}"
+
+
+def _outside(text: str) -> str:
+    """What of a text stands outside the brackets."""
+    while _INNERMOST.search(text):
+        text = _INNERMOST.sub(" ", text)
+    return text
+
+
+def is_said(text: str, names: set[str]) -> bool:
+    """Whether a text holds nothing but messages, names and numbers."""
+    return is_named(_outside(text), names)
+
+
+def texts_of(spec: Any) -> Iterator[str]:
+    """Texts of a chart's specification that are read.
+
+    Parameters
+    ----------
+    spec : object
+        The specification, or a part of it.
+    """
+    if isinstance(spec, dict):
+        for key, value in spec.items():
+            lines = [value] if isinstance(value, str) else value
+            if key in _READ and isinstance(lines, list) and isinstance(lines[0], str):
+                yield " ".join(lines)  # a long title is broken into lines
+            elif isinstance(value, dict | list):
+                yield from texts_of(value)
+    elif isinstance(spec, list):
+        for one in spec:
+            yield from texts_of(one)
 
 
 def rendered(page: Starlette, example: Example, answer: Answer) -> str:
@@ -138,7 +169,8 @@ def names_of(plan: Plan) -> set[str]:
     named = [design.name, plan.sky.place.name, plan.sky.place.timezone]
     named += [load.name for load in plan.proof.loads] + [part.name for part in plan.parts]
     named += [load.like or "" for load in design.loads]
-    named += [one.name for tank in design.tanks for one in (tank, *tank.drinkers)]
+    named += [tank.name for tank in design.tanks]
+    named += [one.name for tank in design.tanks for one in tank.drinkers]
     named += [one for water in plan.water for one in (water.tank, water.pump)]
     named += [array.panel.name for point in plan.frontier for array in point.system.arrays]
     for point in plan.frontier:

@@ -17,6 +17,7 @@ from tests.situations.conftest import PlanOf
 import messages
 from sunpantry import language
 from sunpantry.examples import example, examples
+from sunpantry.report.charts import charts_of
 from sunpantry.report.plain import as_json
 from sunpantry.report.plan_json import plan_json
 from sunpantry.report.plan_text import plan_text
@@ -122,3 +123,19 @@ def test_page_can_be_said_in_any_language(
     known = {m.id if isinstance(m.id, str) else m.id[0] for m in wanted()}
     unknown = {text for text in spoken.asked - known if messages.needs_words(text)}
     assert [text for text in unknown if not pseudo.is_named(text, names)] == []
+
+
+@pytest.mark.regression
+@pytest.mark.parametrize("name", ["apiary-hut", "water-from-the-sun", "whole-house"])
+def test_charts_can_be_said_in_any_language(
+    name: str, shipped: PlanOf, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Titles, axes, keys and text alternatives hold messages, names and numbers alone."""
+    plan = shipped(name)
+    spoken = pseudo.Catalogue({m.id[0]: m.id[1] for m in wanted() if isinstance(m.id, tuple)})
+    monkeypatch.setattr(language, "catalogue", lambda _: spoken)
+    names = pseudo.names_of(plan) | {"Isc", "Voc"}
+    with language.speaking("de"):
+        for chart in charts_of(plan, locale="de_DE", hover=True):
+            said = [chart.title, chart.alt, *pseudo.texts_of(chart.spec)]
+            assert [one for one in said if not pseudo.is_said(one, names)] == [], chart.name

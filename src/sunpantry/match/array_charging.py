@@ -266,8 +266,8 @@ def _window_figure(case: Case, role: str, array: Array, what: str, by: str) -> F
         ),
         LABEL,
         ("panels in series", array.series, ""),
-        *((("Vmp on the label", panel.vmp_v, "V"),) if works else ()),
-        *(() if works else (("Voc on the label", panel.voc_v, "V"),)),
+        *(((phrase("Vmp on the label"), panel.vmp_v, "V"),) if works else ()),
+        *(() if works else ((phrase("Voc on the label"), panel.voc_v, "V"),)),
         (by, per_k, "%/K"),
         ("cell temperature", case.hottest_cell_c, "°C"),
     )

@@ -104,7 +104,7 @@ def _loss_figure(name: str, loss: float, how: str) -> Figure:
         "",
         "1 − highest power together / sum of the highest powers alone",
         EXPLICIT_CURVE,
-        ("joined", how, ""),
+        ("joined", phrase("in series") if how == "series" else phrase("in parallel"), ""),
     )
 
 
