@@ -56,10 +56,10 @@ class Phrase(str):
         parts: tuple[str, ...] = (),
     ) -> Phrase:
         made = super().__new__(cls, text)
-        for name, value in zip(
-            ("template", "many", "values", "parts"), (template, many, values, parts), strict=True
-        ):
-            object.__setattr__(made, name, value)
+        _SET_TEMPLATE(made, template)
+        _SET_MANY(made, many)
+        _SET_VALUES(made, values)
+        _SET_PARTS(made, parts)
         return made
 
     def __setattr__(self, name: str, value: object) -> NoReturn:
@@ -79,6 +79,12 @@ class Phrase(str):
 
     def __radd__(self, other: str) -> Phrase:
         return joined((other, self), "")
+
+
+# A rule makes many sentences that nobody reads: their fields are set the short way.
+_SET_TEMPLATE, _SET_MANY, _SET_VALUES, _SET_PARTS = (
+    Phrase.__dict__[name].__set__ for name in ("template", "many", "values", "parts")
+)
 
 
 def phrase(template: str, /, **values: Any) -> Phrase:
