@@ -52,6 +52,7 @@ class Light:
         """All rows, shape (rows, years * lit steps), float32 [W]."""
         if self._stacked is None:
             self._stacked = np.stack(self._power)
+            self._power = list(self._stacked)  # the same memory, not a second copy
         return self._stacked
 
     def _row(self, key: object, power_w: FloatArray) -> int:

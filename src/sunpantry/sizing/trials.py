@@ -25,7 +25,7 @@ from sunpantry.timegrid import FloatArray
 # Judging a system without a run takes about this share of the time that a year of it takes.
 JUDGED_AS_YEARS = 0.4
 # Sun arrays kept at most, of all years together [bytes].
-MOST_KEPT_BYTES = 120_000_000
+MOST_KEPT_BYTES = 70_000_000
 
 
 class Verdict(Enum):
