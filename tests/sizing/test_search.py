@@ -147,6 +147,32 @@ def test_what_a_bank_may_not_feed_is_left_out_as_by_brute_force(seed: int) -> No
         assert second.best.rank == min(one.rank for one in kept)
 
 
+@pytest.mark.independent
+@pytest.mark.parametrize("seed", [3, 8, 122])
+def test_what_slower_rules_refuse_is_never_the_answer(seed: int) -> None:
+    """Panels of the cheapest answer are refused late: the next best of all is found."""
+    case = random_case(seed)
+    first = small_searcher(case).find(case.demanded).best
+    assert first is not None
+    name = first.system.arrays[0].panel.name
+
+    def sound(system: System) -> bool:
+        return system.arrays[0].panel.name != name
+
+    searcher = small_searcher(case)
+    searcher.sound = sound
+    second = searcher.find(case.demanded)
+    kept = [
+        answer
+        for answer in case.searcher().answers(list(case.space))
+        if case.demanded.kept(np.array(answer.hours_by_class), answer.hours_without_power)
+        and sound(answer.system)
+    ]
+    assert (second.best is None) == (not kept)
+    if second.best is not None:
+        assert second.best.rank == min(one.rank for one in kept)
+
+
 @pytest.mark.analytic
 def test_what_breaks_a_promise_breaks_a_harder_one() -> None:
     """Order of promises: one that asks for less or as much in every class, and only such."""
@@ -208,7 +234,11 @@ def test_effort_is_limited_and_told(lamp: Case) -> None:
     assert quick.proven or "set aside" in quick.words
     none = lamp.searcher()
     none.most_years = 0
-    assert none.find(lamp.demanded).stopped_early
+    nothing = none.find(lamp.demanded)
+    assert nothing.limited
+    assert not nothing.proven
+    assert nothing.best or nothing.closest
+    assert "too much to try" in nothing.words
 
 
 @pytest.mark.regression

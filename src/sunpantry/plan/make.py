@@ -14,7 +14,7 @@ from sunpantry.match.case import choices_of
 from sunpantry.match.rules import check, may_combine
 from sunpantry.parts.catalogue import shipped_catalogue
 from sunpantry.parts.system import System
-from sunpantry.phrases import phrase
+from sunpantry.phrases import joined, phrase
 from sunpantry.physics.battery import WORN_OUT
 from sunpantry.plan.alternatives import carried_only, helped
 from sunpantry.plan.battery_years import battery_figures
@@ -22,6 +22,7 @@ from sunpantry.plan.facing import open_azimuth_deg
 from sunpantry.plan.parts_list import parts_of
 from sunpantry.plan.pumps import plan_of_pumps, price_of_water, with_water
 from sunpantry.plan.questions import Question, question_of
+from sunpantry.plan.refused import refusals, what_is_short, why_nothing_fits
 from sunpantry.plan.second import second_source_report, within_trips
 from sunpantry.plan.suiting import case_of, hottest_cell_c, load_facts, peaks_of
 from sunpantry.plan.types import Alternative, Plan, SearchReport
@@ -44,10 +45,6 @@ from sunpantry.sizing.tilts import tilt_candidates
 if TYPE_CHECKING:
     from sunpantry.sizing.frontier import FrontierPoint
 
-NOTHING_FITS = phrase(
-    "No combination of parts on the list serves these loads with what is fixed in the design. "
-    "Free a part, allow another battery voltage, or give the figures of a part that fits."
-)
 _FIXED = SearchReport(
     spoke_for=1,
     simulated=1,
@@ -129,7 +126,7 @@ def _choose(question: Question, tell: Progress) -> _Found:
     demanded = Demanded.of(question.design)
     systems = searcher.space.systems
     if systems == 0:
-        raise SearchError(NOTHING_FITS)
+        raise SearchError(why_nothing_fits(question, searcher))
     if systems == 1:
         only = next(iter(searcher.space))
         return _Found(searcher.space.system(only), _FIXED, ())
@@ -138,7 +135,8 @@ def _choose(question: Question, tell: Progress) -> _Found:
     )
     answer = result.best or result.closest
     if answer is None:
-        raise SearchError(NOTHING_FITS if not result.stopped_early else result.words)
+        why = result.words if result.stopped_early else why_nothing_fits(question, searcher)
+        raise SearchError(why)
     tell(0.7, "looking at cheaper and safer neighbours")
     report = SearchReport(
         spoke_for=result.spoke_for,
@@ -146,7 +144,11 @@ def _choose(question: Question, tell: Progress) -> _Found:
         chosen=True,
         kept=result.best is not None,
         stopped_early=result.stopped_early,
-        words=result.words,
+        words=(
+            joined((result.words, what_is_short(question, searcher, answer)), " ")
+            if result.best is None
+            else result.words
+        ),
     )
     points: tuple[FrontierPoint, ...] = ()
     if not result.stopped_early:
@@ -209,6 +211,7 @@ def searcher_of(question: Question) -> Searcher:
         pricing=question.pricing,
         acceptable=acceptable,
         acceptable_fed=acceptable,
+        sound=lambda system: fixed or not refusals(question, system),
         second_source=_charging(design),
         capacity_left=WORN_OUT,
     )

@@ -8,9 +8,9 @@ disconnect has opened once it stays open until the bank has recovered, in a dark
 many days: one unlucky evening of the stronger system can cost it more than a weaker one,
 that has shed its lesser loads earlier, ever loses. So the sun must be less by
 ``CLEARLY_LESS``, and the failure must exceed what is allowed by ``FAILED_FACTOR`` and
-``FAILED_H``. How large such freaks are in the kernel is measured in
-``tests/sizing/test_monotone.py``: some hundred hours for the most important class, some
-ten hours for the others.
+``FAILED_H``; after a lesser failure it must be less by ``FAR_LESS``. How large such freaks
+are in the kernel is measured in ``tests/sizing/test_monotone.py``: some hundred hours for
+the most important class, some ten hours for the others.
 """
 
 from __future__ import annotations
@@ -27,6 +27,7 @@ from sunpantry.sizing.space import Choice, Group, Space
 from sunpantry.timegrid import FloatArray, IntArray
 
 CLEARLY_LESS = 0.97
+FAR_LESS = 0.85
 # Must, should, may, anything at all; sum over the dark years [h].
 FAILED_FACTOR = 1.25
 FAILED_H = (500.0, 60.0, 60.0, 500.0)
@@ -169,14 +170,14 @@ class Dominance:
             for feed in one.feeds
         ]
 
-    def fail(self, choice: Choice) -> None:
-        """Remember that a system has failed clearly."""
+    def fail(self, choice: Choice, *, clearly: bool) -> None:
+        """Remember that a system has failed."""
         pair = np.array([choice.pair])
         strength = self.strength(choice.group, pair, choice.tilt)
         kind, parallel = self.bank_kind(choice.group, choice.bank)
         fact = (
             float(parallel),
-            float(strength.sun_wh[0]),
+            float(strength.sun_wh[0]) * (CLEARLY_LESS if clearly else FAR_LESS),
             float(strength.limit_a[0]),
             float(strength.spare_v[0]),
         )
@@ -197,7 +198,7 @@ class Dominance:
         for strings, sun_wh, limit_a, spare_v in self._failed.get(key, ()):
             if strings >= parallel:
                 ruled_out |= (
-                    (strength.sun_wh <= CLEARLY_LESS * sun_wh)
+                    (strength.sun_wh <= sun_wh)
                     & (strength.limit_a <= limit_a)
                     & (strength.spare_v <= spare_v)
                 )

@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from sunpantry.parts.system import System
 from sunpantry.sizing.answer import Answer
 from sunpantry.sizing.promise import Demanded
@@ -20,6 +22,8 @@ from sunpantry.sizing.search import Searcher
 SAFER = (0.25, 0.0)
 DARKER = (5.0,)
 LEAST_DARK_H = 8.0
+# Share of the effort of a search that each neighbour is worth.
+NEIGHBOUR_EFFORT = 0.2
 # A system that is dark for a tenth of the year is no neighbour any more [h].
 DARKEST_H = 876.0
 
@@ -75,10 +79,13 @@ def frontier_of(
         Cheapest first; the choice is among them unless something beats it in both.
     """
     answers = [chosen]
+    own = np.array(chosen.hours_by_class)
+    if not demanded.kept(own, chosen.hours_without_power):
+        return (point_of(chosen),)  # of the largest; dearer ones do not help it
     classes = {load.importance for load in searcher.setting.demand.loads}
     asks = [kind in classes for kind in range(3)]
     for wanted in _promises(demanded, chosen, asks):
-        found = searcher.find(wanted)
+        found = searcher.find(wanted, effort=NEIGHBOUR_EFFORT)
         if found.stopped_early:
             break
         if found.best is not None:

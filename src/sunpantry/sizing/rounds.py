@@ -25,6 +25,8 @@ WIDEST_BAND = 0.16
 FEW_TRIED = 64
 TRIED_AT_ONCE = 96
 RUN_THROUGH_AT_ONCE = 8
+# After this share of the effort without an answer the largest systems are asked.
+IN_VAIN = 0.25
 # A bank seldom lives longer than this multiple of its life with the strongest array.
 LIFE_ROOM = 1.03
 
@@ -46,6 +48,12 @@ class Context(Protocol):
 
     def answers_that_keep(self, choices: Sequence[Choice], demanded: Demanded) -> list[Answer]:
         """Run systems through all years, as far as they keep a promise."""
+
+    def is_sound(self, choice: Choice) -> bool:
+        """Whether a system that keeps a promise may be proposed."""
+
+    def largest(self) -> list[Choice]:
+        """Systems with the most battery and array."""
 
     def known_answers(self, demanded: Demanded) -> list[Answer]:
         """Systems run through all years before that keep a promise."""
@@ -112,7 +120,14 @@ class Rounds:
     answer says so.
     """
 
-    def __init__(self, context: Context, demanded: Demanded, progress: Progress | None) -> None:
+    def __init__(
+        self,
+        context: Context,
+        demanded: Demanded,
+        progress: Progress | None,
+        effort: float = 1.0,
+    ) -> None:
+        self._effort = effort
         self._context, self._demanded = context, demanded
         self._progress: Progress = progress or (lambda _fraction, _words: None)
         self._trials = context.trials()
@@ -121,44 +136,69 @@ class Rounds:
         self._unlikely: list[_Cell] = []
         self._ruled_out: list[_Cell] = []
         self._dear: list[_Cell] = []
-        self._learned: dict[tuple[int, int, int], float] = {}
+        self._learned: dict[tuple[int, int, int], list[tuple[float, float]]] = {}
         self._good_feeds: dict[int, set[int]] = {}
         self.best: Answer | None = None
         self._take_best(context.known_answers(demanded))
         self.bounded = 0
         self.compared = 0
         self.over_limit = False
+        self._begun = self._trials.effort
+        self._asked_largest = False
 
     @property
     def _limit(self) -> float:
         return np.inf if self.best is None else self.best.cost.total + SAME_COST
 
+    def _has_found(self) -> bool:
+        return self.best is not None
+
     def go(self) -> None:
         """Search until nothing left can be cheaper, or what may be tried is used up."""
-        context = self._context
-        trials = self._trials
+        context, trials = self._context, self._trials
         lanes = Lanes(
             context.space, trials.bounds, context.pricing, self._demanded, trials.may_feed
         )
-        stop_at = trials.effort + context.most_years
+        stop_at = trials.effort + self._effort * context.most_years
         low, width, number = lanes.least_cost, BAND, 0
         while low <= self._limit and np.isfinite(low):
             high = low * (1.0 + width) + SAME_COST
             self._tell(0.7 * number / (number + 8.0), low)
             tried = self.bounded
             likely = list(self._likely(lanes.band(low, min(high, self._limit + SAME_COST))))
-            if self._go_through(likely, stop_at):
+            left = self._go_through_in_hope(likely, stop_at)
+            if left:
                 self.over_limit = True
+                self.compared = self._left_over(left, lanes, high)
                 return
             few = self.bounded - tried < FEW_TRIED
             width = min(2.0 * width, WIDEST_BAND) if few else BAND
             number += 1
             low = lanes.next_above(high)
-        stop_at = trials.effort + context.most_years_checked
+        stop_at = trials.effort + self._effort * context.most_years_checked
         self._tell(0.7, min((float(cell.costs.min()) for cell in self._unlikely), default=low))
         left = self._go_through(self._unlikely, stop_at)
         self.compared = sum(int((cell.costs <= self._limit).sum()) for cell in left)
         self._check(stop_at)
+
+    def _go_through_in_hope(self, cells: list[_Cell], stop_at: float) -> list[_Cell]:
+        """Like :meth:`_go_through`; after long vain tries, only if the largest ones keep it."""
+        if self._asked_largest or self._has_found():
+            return self._go_through(cells, stop_at)
+        left = self._go_through(cells, self._begun + IN_VAIN * (stop_at - self._begun))
+        if not left or self._has_found():
+            return self._go_through(left, stop_at)
+        self._asked_largest = True
+        self._take_best(self._context.answers_that_keep(self._context.largest(), self._demanded))
+        return self._go_through(left, stop_at) if self._has_found() else left
+
+    def _left_over(self, left: list[_Cell], lanes: Lanes, above: float) -> int:
+        """Systems that were not tried and could be cheaper than the best by the bounds."""
+        if self.best is None:
+            return self._context.space.systems - self.bounded
+        cells = (*left, *self._unlikely, *self._ruled_out, *self._dear)
+        found = sum(int((cell.costs <= self._limit).sum()) for cell in cells)
+        return found + sum(block.pairs.size for block in lanes.band(above, self._limit))
 
     def _go_through(self, cells: list[_Cell], stop_at: float) -> list[_Cell]:
         """Try all that is not ruled out meanwhile; return what is left when it is too much."""
@@ -173,12 +213,12 @@ class Rounds:
             self.bounded += len(costs)
             verdicts = self._trials.judge(list(costs), self._demanded)
             for (choice, cost), verdict in zip(costs.items(), verdicts, strict=True):
-                if verdict is Verdict.FAILED_CLEARLY:
-                    self._dominance.fail(choice)
+                if verdict in (Verdict.FAILED, Verdict.FAILED_CLEARLY):
+                    clearly = verdict is Verdict.FAILED_CLEARLY
+                    self._dominance.fail(choice, clearly=clearly)
                 elif verdict is Verdict.PASSED:
                     owners[choice].passed = True
-                    if owners[choice].block.again > 0.0:
-                        self._learn(owners[choice].block)
+                    self._learn(owners[choice].block)
                     self._waiting[choice] = cost
             self._run_through(RUN_THROUGH_AT_ONCE)
         self._run_through(None)
@@ -237,7 +277,7 @@ class Rounds:
         found = []
         for cell in cells:
             cell.keep(cell.costs <= self._limit)
-            dear = cell.costs + self._dearer(cell.block) > self._limit
+            dear = cell.costs + self._dearer(cell) > self._limit
             if dear.any():
                 self._dear.append(cell.part(dear))
                 cell.keep(~dear)
@@ -249,10 +289,13 @@ class Rounds:
                 found.append(cell)
         return found
 
-    def _dearer(self, block: Block) -> float:
-        """What candidates cost more than their bound, judging by the strongest array."""
-        learned = self._learned.get((block.group, block.feed, block.bank))
-        return 0.0 if learned is None else max(learned - block.again, 0.0)
+    def _dearer(self, cell: _Cell) -> FloatArray:
+        """What candidates cost more than their bound, judging by stronger arrays on the bank."""
+        block, sun_wh = cell.block, cell.strength.sun_wh
+        again = np.full(sun_wh.size, block.again)
+        for stronger_wh, learned in self._learned.get((block.group, block.feed, block.bank), ()):
+            again = np.maximum(again, np.where(sun_wh <= stronger_wh, learned, 0.0))
+        return np.asarray(again - block.again)
 
     def _learn(self, block: Block) -> None:
         """Find how long a bank lives with the strongest array that suits it."""
@@ -264,10 +307,17 @@ class Rounds:
         pairs = np.nonzero(group.suits(bank))[0]
         strongest = int(pairs[np.argmax(group.power_w[pairs])])
         tilt = block.tilt if group.tilt_open[strongest] else 0
-        life = self._context.answers([Choice(*key, strongest, tilt)])[0].life
-        again = self._context.pricing.battery_again
-        years = np.inf if life is None else LIFE_ROOM * life.years
-        self._learned[key] = again(bank.battery, bank.count, years)
+        self._learned[key] = []
+        self._learn_life(self._context.answers([Choice(*key, strongest, tilt)])[0], np.inf)
+
+    def _learn_life(self, answer: Answer, sun_wh: float) -> None:
+        """Remember how long a bank lived; with less sun it will hardly live longer."""
+        bank, life = answer.system.bank, answer.life
+        known = self._learned.get(answer.choice[:3])
+        if bank is None or life is None or known is None:
+            return
+        years = LIFE_ROOM * life.years
+        known.append((sun_wh, self._context.pricing.battery_again(bank.battery, bank.count, years)))
 
     def _check(self, stop_at: float) -> None:
         """Try one by one what was only ruled out by comparison.
@@ -310,14 +360,25 @@ class Rounds:
                 return
             for choice in some:
                 del self._waiting[choice]
-            self._take_best(self._context.answers_that_keep(some, self._demanded))
+            kept = self._context.answers_that_keep(some, self._demanded)
+            self._take_best(kept)
+            for answer in kept:
+                choice = answer.choice
+                pair = np.array([choice.pair])
+                sun = self._dominance.strength(choice.group, pair, choice.tilt).sun_wh
+                self._learn_life(answer, float(sun[0]))
+            for choice in set(some) - {answer.choice for answer in kept}:
+                self._dominance.fail(choice, clearly=False)
             if most is not None:
                 return
 
     def _take_best(self, answers: Iterable[Answer]) -> None:
-        for answer in answers:
-            if self.best is None or answer.rank < self.best.rank:
+        for answer in sorted(answers, key=lambda one: one.rank):
+            if self.best is not None and self.best.rank <= answer.rank:
+                return
+            if self._context.is_sound(answer.choice):
                 self.best = answer
+                return
 
     def _tell(self, fraction: float, cost: float) -> None:
         so_far = "" if self.best is None else f", best so far {self.best.cost.total:.0f}"

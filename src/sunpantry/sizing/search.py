@@ -45,8 +45,8 @@ from sunpantry.sizing.rounds import TRIED_AT_ONCE, Progress, Rounds
 from sunpantry.sizing.space import Choice, Space
 from sunpantry.sizing.trials import Outcome, Trials
 
-MOST_YEARS = 60_000
-MOST_YEARS_CHECKED = 6_000
+MOST_YEARS = 12_000
+MOST_YEARS_CHECKED = 3_000
 LARGEST_TRIED = 24
 
 
@@ -68,9 +68,11 @@ class SearchResult:
         Systems that were run through at least one year.
     compared : int
         Systems that could be cheaper by the bounds and were not tried themselves, mostly
-        because stronger ones had failed clearly; 0: the answer is proven.
+        because stronger ones had failed; 0: the answer is proven.
     stopped_early : bool
-        Stopped by the person or by the limit; the answer is the best so far.
+        Stopped by the person; the answer is the best so far.
+    limited : bool
+        So much was left to try that the search ended before all likely ones had been tried.
     """
 
     best: Answer | None
@@ -80,6 +82,7 @@ class SearchResult:
     simulated: int
     compared: int
     stopped_early: bool
+    limited: bool = False
 
     @property
     def words(self) -> str:
@@ -96,7 +99,28 @@ class SearchResult:
         rest = ""
         if not self.proven:
             rest = phrase(
-                "; {compared:,} were set aside because stronger ones failed", compared=self.compared
+                "; {compared:,} that might be cheaper were set aside untried, because stronger "
+                "ones failed or their batteries should wear out too soon",
+                compared=self.compared,
+            )
+        if self.limited:
+            rest = phrase(
+                "; there was too much to try: {compared:,} that might do better were not looked at",
+                compared=self.compared,
+            )
+        if self.best is not None and self.limited:
+            return phrase(
+                "The best found among {spoke_for:,} systems, {run}{rest}.",
+                spoke_for=self.spoke_for,
+                run=run,
+                rest=rest,
+            )
+        if self.best is None and not self.proven:
+            return phrase(
+                "No system that keeps the promise was found among {spoke_for:,}, {run}{rest}.",
+                spoke_for=self.spoke_for,
+                run=run,
+                rest=rest,
             )
         if self.best is None:
             return phrase(
@@ -115,7 +139,7 @@ class SearchResult:
     @property
     def proven(self) -> bool:
         """Whether everything that could be cheaper was ruled out by bounds or tried itself."""
-        return not self.stopped_early and self.compared == 0
+        return not self.stopped_early and not self.limited and self.compared == 0
 
 
 @dataclass(eq=False)
@@ -135,6 +159,9 @@ class Searcher:
     acceptable_fed : callable
         The same for a system without array and controller: what it refuses must be refused
         with any of them.
+    sound : callable
+        Slower rules from outside, asked only of a system that would be the answer; what they
+        refuse is no answer, and the next best is looked for.
     second_source : SecondSource or None
         What helps out.
     capacity_left : float
@@ -152,14 +179,18 @@ class Searcher:
     pricing: Pricing
     acceptable: Callable[[System], bool] = lambda _: True
     acceptable_fed: Callable[[System], bool] = lambda _: True
+    sound: Callable[[System], bool] = lambda _: True
     second_source: SecondSource | None = None
     capacity_left: float = WORN_OUT
     most_years: int = MOST_YEARS
     most_years_checked: int = MOST_YEARS_CHECKED
     tried_at_once: int = TRIED_AT_ONCE
     _trials: Trials | None = field(default=None, repr=False)
+    _sound: dict[Choice, bool] = field(default_factory=dict, repr=False)
 
-    def find(self, demanded: Demanded, *, progress: Progress | None = None) -> SearchResult:
+    def find(
+        self, demanded: Demanded, *, progress: Progress | None = None, effort: float = 1.0
+    ) -> SearchResult:
         """Find the cheapest system that keeps a promise.
 
         Parameters
@@ -168,6 +199,8 @@ class Searcher:
             The promise.
         progress : callable, optional
             Told a fraction and a few words now and then.
+        effort : float
+            Share of the usual effort that may be spent [-].
 
         Returns
         -------
@@ -175,12 +208,12 @@ class Searcher:
             Also after an interrupt from the keyboard, with the best so far.
         """
         before = self.trials().simulated
-        run = Rounds(self, demanded, progress)
+        run = Rounds(self, demanded, progress, effort)
         stopped = False
         closest = None
         try:
             run.go()
-            if run.best is None and not run.over_limit:
+            if run.best is None:
                 closest = self._closest(demanded)
         except KeyboardInterrupt:
             stopped = True
@@ -191,7 +224,8 @@ class Searcher:
             bounded=run.bounded,
             simulated=self.trials().simulated - before,
             compared=run.compared,
-            stopped_early=stopped or run.over_limit,
+            stopped_early=stopped,
+            limited=run.over_limit,
         )
 
     def trials(self) -> Trials:
@@ -219,6 +253,12 @@ class Searcher:
                 capacity_left=self.capacity_left,
             )
         return self._trials
+
+    def is_sound(self, choice: Choice) -> bool:
+        """Whether a system that keeps a promise may be proposed."""
+        if choice not in self._sound:
+            self._sound[choice] = self.sound(self.space.system(choice))
+        return self._sound[choice]
 
     def answers(self, choices: Sequence[Choice]) -> list[Answer]:
         """Run systems through all years, whether they keep a promise or not."""
@@ -262,27 +302,29 @@ class Searcher:
 
     def _closest(self, demanded: Demanded) -> Answer | None:
         """Of the largest systems that the rules allow, the one that breaks the promise least."""
-        found = self.answers(self._largest())
-        if not found:
-            return None
-        return min(
-            found,
+        found = sorted(
+            self.answers(self.largest()),
             key=lambda one: (
                 demanded.excess_h(np.array(one.hours_by_class), one.hours_without_power),
                 one.rank,
             ),
         )
+        sound = (one for one in found if self.is_sound(one.choice))
+        return next(sound, found[0] if found else None)
 
-    def _largest(self) -> list[Choice]:
+    def largest(self) -> list[Choice]:
         """Systems with the most battery and, for each bank, the most array."""
         sizes: list[tuple[float, float, Choice]] = []
+        trials = self.trials()
         for number, group in enumerate(self.space.groups):
             for position, bank in enumerate(group.banks):
                 pairs = np.nonzero(group.suits(bank))[0]
-                if pairs.size:
+                feeds = range(len(group.feeds))
+                feed = next((one for one in feeds if trials.may_feed(number, one, position)), None)
+                if pairs.size and feed is not None:
                     order = np.argsort(-group.power_w[pairs], kind="stable")
                     for pair in pairs[order].tolist():
-                        choice = Choice(number, 0, position, pair, 0)
+                        choice = Choice(number, feed, position, pair, 0)
                         if self.acceptable(self.space.system(choice)):
                             energy = 0.0 if bank is None else bank.energy_wh
                             sizes.append((-energy, -float(group.power_w[pair]), choice))
