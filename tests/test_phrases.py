@@ -77,6 +77,9 @@ def test_a_unit_behind_a_number_goes_with_it() -> None:
     assert german(far, "us") == f"Es sind 10,0{NO_BREAK}ft bis zur shed."
     cold = phrase("down to {coldest_c:.0f} °C, {share:.0%} of it", coldest_c=0.0, share=1.0)
     assert german(cold, "us") == f"100{NO_BREAK}% davon, bis 32{NO_BREAK}°F"
+    run = phrase("a run of {length_m:g} m", length_m=10)
+    assert german(run, "us") == f"a run of 32,8{NO_BREAK}ft"
+    assert german(run) == f"a run of 10{NO_BREAK}m"
     thick = phrase("{size:g} mm² and {slope:g} m/s", size=4.0, slope=2.0)
     assert german(thick, "us") == "4 mm² and 2 m/s"
 

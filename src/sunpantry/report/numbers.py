@@ -144,9 +144,9 @@ class Numbers:
         str
             The digits that :func:`format` would print.
         """
-        value, unit = self._converted(value, unit)
-        drawn = format(value, spec)
-        known = _NUMBER.fullmatch(drawn)
+        value, named = self._converted(value, unit)
+        drawn = format(value, ".3g" if named != unit and spec in ("", "g") else spec)
+        known, unit = _NUMBER.fullmatch(drawn), named
         if known is None:
             return self._with_unit(drawn, unit)
         sign, digits, percent = known.groups()
