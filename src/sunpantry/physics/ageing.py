@@ -15,6 +15,9 @@ they reach one, at 80 % of its rated capacity.
 * Sulphation (lead-acid only): hours below 40 % of charge, and hours later than two weeks
   after the last full charge, shorten the life; common practice, no source for the size.
 
+Validity: 0 to 40 °C and at least some cycles a year. Departures: shares of life are simply added
+(Miner's rule), and cycles are counted by the day and the year, not by rainflow.
+
 Such figures are good to a factor of about one and a half either way, which
 ``BatteryLife`` carries along.
 

@@ -5,9 +5,17 @@ every step; the open-circuit voltage follows the *head* of the available well. A
 discharge lowers that head, the voltage sags and the bank is empty early; at rest the
 wells level out and the voltage recovers.
 
+Validity: banks of 5 to 48 V in small solar systems, discharged over hours to days, -20 to 45 °C.
+
 Departures from the source: the kinetic model of Manwell & McGowan is written for
 charge. Open-circuit voltage spans about ±4 % of its mean over the usable range, and
-so does the difference between a share of the energy and a share of the charge.
+so does the difference between a share of the energy and a share of the charge. Hysteresis of
+LiFePO4 and the slow drift of a resting voltage are left out.
+
+References
+----------
+Wells: ``physics.kinetic``. Voltage, resistance, gassing: ``physics.battery_step``. Constants of
+each chemistry: ``physics.chemistry``.
 """
 
 from __future__ import annotations

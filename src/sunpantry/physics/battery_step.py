@@ -3,6 +3,13 @@
 Powers are means over the step [W], positive in the direction the name says. 'Terminal'
 means at the poles, 'internal' means into or out of the wells.
 
+    V = V0(h) − R_d·I     on charge V = V0 + R_c·I     R_c = R·(1 + M·s/(C − s))
+    I_gas = I_g·exp(11·(U − 2.23) + 0.06·(T − 20))     U volts a cell
+
+Validity: means over 5 minutes to an hour, up to about C/2. Departures from the source: its
+Shepherd terms are for charge and ours for energy, the head of the available well stands for its
+acid gradient, and its corrosion layer and acid stratification are left out.
+
 References
 ----------
 Voltage under load and acceptance: the Shepherd form used by J. Schiffer et al., J. Power Sources

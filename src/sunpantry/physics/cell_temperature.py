@@ -1,5 +1,8 @@
 """How warm the cells of a panel get in the sun.
 
+Validity: a panel in the open air, in steady light for some minutes. Departures: on a roof or a
+wall it runs 5 to 15 K warmer; wind is left out where only the label's figure is known.
+
 References
 ----------
 .. [1] IEC 61215: nominal operating cell temperature, at 800 W/m², 20 °C air, 1 m/s,

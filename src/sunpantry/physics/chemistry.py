@@ -4,6 +4,10 @@ Each constant names its source; most manufacturers print only a few of them, and
 rest is trade practice. ``sunpantry.physics.battery`` turns a label and one of these
 sets into the model of a bank.
 
+Validity: batteries for small solar systems as sold for leisure, standby and deep cycling; a label
+that prints a figure of its own replaces the typical one. Departures: none of these constants
+changes with age except through the capacity and the resistance of a worn bank.
+
 References
 ----------
 J. Schiffer, D. U. Sauer, H. Bindner et al., "Model prediction for ranking lead-acid

@@ -4,6 +4,14 @@
 
 so that the draw is the idle draw with nothing connected and the efficiency on the label
 is met at the rating.
+
+Validity: from nothing to the rating, within the input range of the label. Departures: the loss
+that grows with the square of the power is left out, so that between nothing and the rating
+the efficiency is told a little too low; nothing limits it at its rating.
+
+References
+----------
+Linear loss of a switched converter: common practice, no source; the figures are the label's.
 """
 
 from __future__ import annotations

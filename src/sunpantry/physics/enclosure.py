@@ -3,6 +3,17 @@
 A battery in its enclosure follows the air as a first-order lag. Time constants are
 common practice, no source: a 100 Ah lead-acid battery of 30 kg holds about 7 Wh/K, so a
 loose box gives some ten hours and a buried one weeks.
+
+    T' = T_air + (T - T_air) · exp(-Δ/τ)
+
+Validity: a battery of about 30 to 300 Ah; a smaller one follows the air faster. Departures:
+its own heat is left out (a degree or two in small systems), and so is sun on the box; the
+ground round a buried one is taken as the month's mean air.
+
+References
+----------
+First-order lag of a lumped heat capacity: any textbook of heat transfer. Time constants:
+common practice, no source.
 """
 
 from __future__ import annotations

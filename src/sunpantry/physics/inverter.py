@@ -3,7 +3,9 @@
     P_loss = P0 + k1·P + k2·P²,     P_dc = P + P_loss
 
 with P the power delivered. Valid for resistive loads from nothing to the rating, at the
-nominal input voltage; a poor power factor or a hot case costs a little more.
+nominal input voltage; a poor power factor or a hot case costs a little more. Departures: the
+idle draw stands for the constant loss, where the source fits it; a label that lies on no such
+curve gives up k1 (see :func:`fit_inverter`).
 
 References
 ----------

@@ -9,6 +9,7 @@ array is taken to give, at a voltage ``V``:
 * below: ``P · v · (1 + s (1 − v^(1/s)))``, ``v = V / V_m``: a current that rises to ``1 + s`` times
   that at the maximum, with the slope that a maximum must have; ``s = 0.06``.
 
+Validity: arrays of crystalline panels on one tracker that searches the whole span.
 Departures: both are fits to crystalline panels in strong light, good to some per cent of
 the power away from the maximum; between like panels facing two ways the whole effect is
 below one per cent. Nothing flows backwards through an array.

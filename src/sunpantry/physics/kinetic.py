@@ -4,6 +4,13 @@ Charge sits in two wells of equal depth joined by a pipe: the available well, a 
 ``c`` of the whole, feeds the terminals at once; the bound well refills it at a rate
 ``k``. A fast discharge empties the available well while the bound one is still full.
 
+    dw1/dt = −P + k'·W·(h2 − h1)     w1 = c·h1·W     w2 = (1 − c)·h2·W     k = k' / (c (1 − c))
+
+Validity: discharges of an hour to some days; fitted from the capacities on the label. Departures
+from the source: the wells of the simulation hold energy, not charge (``physics.battery``), and a
+charge that would overfill the available well goes on into the bound one; faster than in an hour
+the two wells give up to a fifth more than catalogues print.
+
 References
 ----------
 J. F. Manwell and J. G. McGowan, "Lead acid battery storage model for hybrid energy

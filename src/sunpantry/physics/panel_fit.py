@@ -13,6 +13,8 @@ the same method, to 0.01 % (median of 21 291 modules; 0.02 % at the 95th percent
 Against 381 crystalline modules measured outdoors (Sandia list) the median error is
 2.9 %; the model promises about 1.5 % too much on the whole and 4 % at 200 W/m².
 
+Validity: crystalline panels, -20 to 75 °C and 50 to 1100 W/m².
+
 Departures. One label in five lies on no curve with its own voltage coefficient (it would
 need a negative resistance, mostly because Isc is printed too near Imp): then the shunt
 resistance takes a usual value, the short-circuit current comes out up to a few percent

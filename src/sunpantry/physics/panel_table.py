@@ -4,6 +4,9 @@ Power and voltage at the maximum are smooth once divided by the light, so that a
 look-up between nodes evenly spaced in the square root of the irradiance and in the cell
 temperature is within 0.1 % of the solved curve from 20 W/m² upwards (below, the power
 is under 2 % of the rating). The current at a given voltage has a knee and is solved.
+
+Validity: -60 to 110 °C and up to 1600 W/m²; outside it is held to the edge. Departures from the
+curve of :mod:`sunpantry.physics.panel`: those 0.1 %, nothing else.
 """
 
 from __future__ import annotations

@@ -7,6 +7,8 @@ takes ``Q / (2 F)`` moles of it (Faraday's law). For one ampere-hour, 3600 C:
 
 Sealed kinds (AGM, gel) join the gases again inside and cannot be topped up.
 
+Validity: flooded cells; the current that makes gas must be known.
+
 Departures: what evaporates or leaves as mist is not counted; an old battery with antimony
 in its grids gasses several times as much as a new one, so the interval is one to begin
 with, and a look at the level decides.
