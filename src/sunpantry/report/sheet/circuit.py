@@ -48,19 +48,22 @@ def drawings(desk: Desk, wiring: WiringPlan) -> list[Block]:
     small = len(wiring.circuit.cables) <= _FEW_CABLES
     drawn = wiring.diagram(name, desk.say)
     wide = aspect(drawn.svg) > _WIDE and not small
-    diagram = _drawing(desk, drawn, height_mm=100.0 if small else 138.0 if wide else 215.0)
+    diagram = _drawing(desk, drawn, height_mm=100.0 if small else 150.0 if wide else 215.0)
     plain = _drawing(desk, wiring.picture(name, desk.say), height_mm=100.0 if small else 235.0)
     words = text(
         "Letters and numbers are those of section 4: W a cable, F a fuse, Q a switch, X a busbar "
-        "or board. The plain picture after it shows the same.",
+        "or board. The plain picture and the diagram show the same.",
         quiet=True,
     )
     if small:
         return [section(3, "Circuit diagram", [words, diagram, plain], room=0.9)]
     if size_of(drawn.svg)[0] > _WIDEST:
         return [section(3, "Circuit diagram", [words, *_in_halves(desk, drawn), plain])]
-    first = section(3, "Circuit diagram", [words, diagram], flipped=wide)
-    return [first, section(3, "", [plain])]
+    if not wide:
+        return [section(3, "Circuit diagram", [words, diagram, plain], room=0.9)]
+    # The plain picture goes with what is before it; the page on its side stands alone.
+    first = section(3, "Circuit diagram", [words, plain], room=0.9)
+    return [first, section(3, "", [diagram], flipped=True)]
 
 
 def _in_halves(desk: Desk, drawing: Drawing) -> list[Block]:

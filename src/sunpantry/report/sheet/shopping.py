@@ -15,6 +15,10 @@ if TYPE_CHECKING:
     from sunpantry.plan.types import PlanPart
 
 
+# A longer list stands closer together, so that it keeps to a page with what belongs to it.
+_MANY_LINES = 18
+
+
 def shopping(desk: Desk) -> Block:
     """Parts, wiring, mounting, each with a price; and limits for another model.
 
@@ -142,6 +146,7 @@ def _materials(desk: Desk) -> Block:
         align="lrrl",
         widths=(1, 0, 0, 0.45),
         strong=(len(rows) - 1,),
+        tight=len(rows) > _MANY_LINES,
     )
 
 
