@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import html
+import re
 from collections.abc import Callable
 from dataclasses import fields, is_dataclass
 from pathlib import Path
@@ -137,3 +139,22 @@ def test_names_are_escaped_everywhere(client: httpx.Client, new_design: Callable
     design = new_design(text, evil)
     for path in ("/", f"/designs/{design}/history", f"/designs/{design}", "/compare"):
         assert "<script>alert" not in client.get(path).text
+
+
+def test_charts_speak_the_readers_language(
+    client: httpx.Client, new_design: Callable[..., str]
+) -> None:
+    """Titles on the page and in the specification; no address is shared between languages."""
+    design, found = new_design(), {}
+    for language in ("en", "de"):
+        page = client.get(f"/designs/{design}/pictures", headers={"cookie": f"language={language}"})
+        assert page.status_code == 200
+        address = re.search(r'data-spec="([^"]*)"', page.text)
+        assert address is not None
+        where = html.unescape(address[1])
+        told = client.get(where, headers={"cookie": f"language={language}"}).json()
+        assert html.escape(told["alt"], quote=False)[:40] in page.text
+        found[language] = where, told["title"]
+    assert found["en"][0] != found["de"][0]
+    assert "December" in found["en"][1]
+    assert "Dezember" in found["de"][1]

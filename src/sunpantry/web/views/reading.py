@@ -65,7 +65,7 @@ async def pictures(request: Request) -> Response:
         charts=tuple(ChartShown(name, title, alt) for name, title, alt, _ in made),
         look=look,
         winters=winters,
-        stamp=digest(text + found.key)[:10],
+        stamp=digest(f"{text}{found.key}{look.language}{look.locale}")[:10],
         secret=request.query_params.get("link", ""),
     )
     return render(request, page)
