@@ -105,6 +105,7 @@ async function glance(form) {
   if (!reply || turn !== latest) return;
   const told = await reply.json().catch(() => ({}));
   if (turn !== latest) return;
+  say(verdict, saidOf(reply, told, verdict));
   if (reply.ok && told.verdict) {
     const words = document.getElementById("verdict-now");
     if (words) words.innerHTML = told.verdict;
@@ -120,4 +121,24 @@ async function glance(form) {
       document.documentElement.dataset.answeredInMs = String(Math.round(performance.now() - started + QUIET_MS));
     });
   }
+}
+
+// What stands in the way of a quick answer, told while it is being typed.
+function saidOf(reply, told, verdict) {
+  if (told.state === "anew") return verdict?.dataset.anew ?? "";
+  const problem = told.error?.problems?.[0];
+  if (reply.ok || !problem) return "";
+  return [problem.where, problem.allowed, problem.remedy].filter(Boolean).join("; ");
+}
+
+function say(verdict, words) {
+  const before = verdict?.querySelector(".said");
+  if (!words) {
+    before?.remove();
+    return;
+  }
+  const place = before ?? document.createElement("p");
+  place.className = "mark-old said";
+  place.textContent = words;
+  if (!before) verdict?.append(place);
 }
