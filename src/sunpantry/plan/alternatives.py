@@ -18,7 +18,7 @@ from sunpantry.parts.system import System
 from sunpantry.phrases import phrase
 from sunpantry.physics.battery import WORN_OUT
 from sunpantry.physics.economics import present_cost
-from sunpantry.plan.second import quantile, source_words, trips_by_winter
+from sunpantry.plan.second import source_words, trips_by_winter
 from sunpantry.plan.types import Alternative
 from sunpantry.plan.verdict import promise_kept
 from sunpantry.simulate.proof import Proof, prove
@@ -26,6 +26,7 @@ from sunpantry.simulate.second_source import second_source_of
 from sunpantry.simulate.setting import Setting
 from sunpantry.sizing.cost import Pricing
 from sunpantry.sizing.promise import Demanded
+from sunpantry.sizing.trips import quantile
 from sunpantry.timegrid import DAYS_PER_YEAR, MONTH_LENGTHS
 
 MOST_TOLD = 2

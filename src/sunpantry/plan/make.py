@@ -213,6 +213,7 @@ def searcher_of(question: Question) -> Searcher:
         acceptable_fed=acceptable,
         sound=lambda system: fixed or not refusals(question, system),
         second_source=_charging(design),
+        most_trips=None if design.backup is None else design.backup.max_per_winter,
         capacity_left=WORN_OUT,
     )
 

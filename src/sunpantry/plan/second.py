@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
-
 from sunpantry.design.promise import Backup
 from sunpantry.phrases import phrase, phrases
 from sunpantry.plan.types import SecondSourceReport
 from sunpantry.simulate.proof import Proof, WinterProof
 from sunpantry.simulate.second_source import DEFAULT_CARRIED_WH
 from sunpantry.sizing.cost import fuel_litres
+from sunpantry.sizing.trips import quantile, trips_of
 
 
 def second_source_report(backup: Backup | None, proof: Proof) -> SecondSourceReport | None:
@@ -52,12 +51,7 @@ def trips_by_winter(backup: Backup, winters: tuple[WinterProof, ...]) -> tuple[i
     if backup.kind != "carried_battery":
         return ()
     carried_wh = backup.carried_wh or DEFAULT_CARRIED_WH
-    return tuple(math.ceil(one.backup_wh / carried_wh - 1e-6) for one in winters)
-
-
-def quantile(counts: tuple[int, ...], share: float) -> int:
-    """Count that is not exceeded in this share of the winters."""
-    return sorted(counts)[math.ceil(share * len(counts)) - 1]
+    return trips_of((one.backup_wh for one in winters), carried_wh)
 
 
 def within_trips(report: SecondSourceReport | None) -> bool:

@@ -44,6 +44,7 @@ from sunpantry.sizing.promise import Demanded
 from sunpantry.sizing.rounds import TRIED_AT_ONCE, Progress, Rounds
 from sunpantry.sizing.space import Choice, Space
 from sunpantry.sizing.trials import Outcome, Trials
+from sunpantry.sizing.trips import few_enough, trips_of
 
 MOST_YEARS = 12_000
 MOST_YEARS_CHECKED = 3_000
@@ -164,6 +165,9 @@ class Searcher:
         refuse is no answer, and the next best is looked for.
     second_source : SecondSource or None
         What helps out.
+    most_trips : int or None
+        Charged batteries that may be carried out in nine winters of ten; ``None``: any
+        number.
     capacity_left : float
         Share of the battery's capacity left while the promise is judged [-].
     most_years : int
@@ -181,6 +185,7 @@ class Searcher:
     acceptable_fed: Callable[[System], bool] = lambda _: True
     sound: Callable[[System], bool] = lambda _: True
     second_source: SecondSource | None = None
+    most_trips: int | None = None
     capacity_left: float = WORN_OUT
     most_years: int = MOST_YEARS
     most_years_checked: int = MOST_YEARS_CHECKED
@@ -281,7 +286,15 @@ class Searcher:
             self._answer(choice, outcome)
             for choice, outcome in outcomes.items()
             if demanded.kept(np.array(outcome.hours_by_class), outcome.any_hours)
+            and self._few_trips(outcome)
         ]
+
+    def _few_trips(self, outcome: Outcome) -> bool:
+        source = self.second_source
+        if source is None or not source.carried_wh:
+            return True
+        trips = trips_of(outcome.backup_wh_by_winter, source.carried_wh)
+        return few_enough(trips, self.most_trips)
 
     def _answer(self, choice: Choice, outcome: Outcome) -> Answer:
         system = self.space.system(choice)

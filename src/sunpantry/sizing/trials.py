@@ -53,6 +53,8 @@ class Outcome:
         Of the batteries.
     backup_wh_per_year : float
         Brought in by the second source [Wh/year].
+    backup_wh_by_winter : tuple of float
+        The same year by year [Wh].
     """
 
     hours_by_class: tuple[float, float, float]
@@ -60,6 +62,7 @@ class Outcome:
     winters_without_shortfall: int
     life: BatteryLife | None
     backup_wh_per_year: float
+    backup_wh_by_winter: tuple[float, ...]
 
 
 @dataclass(eq=False)
@@ -314,6 +317,7 @@ class Trials:
             winters_without_shortfall=int((by_class.max(axis=1) <= DARK_H).sum()),
             life=life,
             backup_wh_per_year=float(totals[at.T_BACKUP]) / years,
+            backup_wh_by_winter=tuple(yearly[:, at.Y_BACKUP_WH].tolist()),
         )
 
 
