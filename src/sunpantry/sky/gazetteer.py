@@ -23,6 +23,8 @@ from sunpantry.sky.coordinates import in_words, read_coordinates
 
 ATTRIBUTION = "Place names: GeoNames, CC BY 4.0"
 _LISTED = 8
+# Between places in a list: a line each in a terminal, a space on a page.
+_NEXT_LINE = "\n      "
 # One place stands for a name without further asking when it has this many times the
 # people of the next; a rule of this project.
 _DOMINANCE = 10.0
@@ -196,10 +198,11 @@ def find_place(text: str, *, cache_dir: Path | None = None) -> FoundPlace:
         for place in found[:_LISTED]
     ]
     more = f" and {len(found) - _LISTED} more" if len(found) > _LISTED else ""
+    names = _NEXT_LINE + f";{_NEXT_LINE}".join(listed) + ("," if more else "")
     raise InputError.one(
         "place",
         repr(text),
-        phrase("several places have that name: {names}{more}", names="; ".join(listed), more=more),
+        phrase("several places have that name: {names}{more}", names=names, more=more),
         phrase("add the country or region after a comma, or write the latitude and longitude"),
     )
 
