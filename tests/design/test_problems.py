@@ -353,3 +353,20 @@ def test_a_document_of_another_shape_is_told_too(
     text: str, where: str, problems_of: Callable[..., tuple[Problem, ...]]
 ) -> None:
     assert problems_of(text)[0].where == where
+
+
+@pytest.mark.regression
+def test_a_power_is_looked_for_where_the_label_writes_it(only: Callable[..., Problem]) -> None:
+    """`power` of an inverter is called `rated` here, and is not like `owned`."""
+    text = "[site]\nlatitude = 1\nlongitude = 2\n" + LAMP + '[inverter]\npower = "300 W"\n'
+    problem = only(text)
+    assert problem.where == "inverter.power"
+    assert problem.remedy == 'did you mean "rated"?'
+
+
+@pytest.mark.regression
+def test_one_pair_of_brackets_for_a_list_of_tables_is_told(only: Callable[..., Problem]) -> None:
+    """[array] is [[array]]: there may be several."""
+    problem = only("[site]\nlatitude = 1\nlongitude = 2\n" + LAMP + "[array]\ntilt = 30\n")
+    assert problem.where == "array"
+    assert problem.remedy == "write it in two pairs of brackets: [[array]]"

@@ -48,6 +48,17 @@ _PATTERNS = {
 }
 
 
+# Keys that people write for one that has another name here.
+_MEANINGS: dict[str, tuple[str, ...]] = {
+    "power": ("power", "rated"),
+    "power_w": ("power", "rated"),
+    "watts": ("power", "rated"),
+    "current": ("current", "rated"),
+    "amps": ("current", "rated"),
+    "volts": ("voltage", "nominal"),
+}
+
+
 def where(path: Path) -> str:
     """Write the place of a key as a person sees it: the second ``[[load]]`` is ``load[2]``.
 
@@ -163,6 +174,13 @@ def explain(error: ErrorDetails, root: type[BaseModel], path: Path = ()) -> Prob
             else phrase("choose one of these")
         )
         return Problem(at, value, expected.replace("'", '"'), remedy)
+    if kind in ("tuple_type", "list_type") and isinstance(error["input"], Mapping):
+        return Problem(
+            at,
+            value,
+            phrase("a list of tables, for there may be several"),
+            phrase("write it in two pairs of brackets: [[{key}]]", key=location[-1]),
+        )
     told = _KINDS.get(kind)
     if kind == "string_pattern_mismatch":
         told = _PATTERNS.get(str(context["pattern"]), told)
@@ -206,13 +224,19 @@ def _unknown_key(error: ErrorDetails, root: type[BaseModel], path: Path) -> Prob
             at, value, phrase("{twin} is given already", twin=twin), phrase("keep one of the two")
         )
     table = where(path + tuple(parents))
-    match = close_match(str(key), plain)
+    match = _of_like_meaning(str(key), plain) or close_match(str(key), plain)
     remedy = (
         phrase('did you mean "{match}"?', match=match)
         if match
         else phrase("take it out; known here: {names}", names=", ".join(plain))
     )
     return Problem(at, value, phrase("no such key in {table}", table=table), remedy)
+
+
+def _of_like_meaning(key: str, known: Sequence[str]) -> str | None:
+    """Find the key that a label calls by another word, or None."""
+    meant = _MEANINGS.get(key.lower().replace("-", "_"), ())
+    return next((one for one in meant if one in known), None)
 
 
 def _spelling(model: type[BaseModel], name: str, key: str) -> str:
