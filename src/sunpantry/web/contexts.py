@@ -12,10 +12,10 @@ from sunpantry.web.desk import Shown
 if TYPE_CHECKING:
     from sunpantry.store import Clash, Saved, Summary, Version
     from sunpantry.web.glossary import Term
+    from sunpantry.web.looks import Look
     from sunpantry.web.next_steps import NextStep
     from sunpantry.web.shelves import LoadGroup, PartOption
     from sunpantry.web.situations import Situation
-    from sunpantry.web.tasks import Look
     from sunpantry.web.whys import Whys
 
 

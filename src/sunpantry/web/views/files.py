@@ -12,7 +12,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
 from sunpantry.phrases import phrase
-from sunpantry.web import tasks
+from sunpantry.web import looks, tasks
 from sunpantry.web.render import frame_of
 from sunpantry.web.views.common import aside, design_id_of, desk_of, store_of
 from sunpantry.web.views.sources import PLAIN_WAIT_S, NotYetError, look_of, plan_source, told
@@ -105,7 +105,7 @@ async def chart_png(request: Request) -> Response:
 async def _drawn(request: Request, ending: str, media_type: str) -> Response:
     design_id, _, text, found = await plan_source(request)
     worker, name = desk_of(request).workers.of(design_id), request.path_params["name"]
-    content = told(await worker.run(tasks.picture, text, found, look_of(request), name, ending))
+    content = told(await worker.run(looks.picture, text, found, look_of(request), name, ending))
     return Response(content, media_type=media_type, headers=_KEEP)
 
 
@@ -113,7 +113,7 @@ async def chart_spec(request: Request) -> Response:
     """One chart as a specification, for the browser to draw."""
     design_id, _, text, found = await plan_source(request)
     worker = desk_of(request).workers.of(design_id)
-    made = told(await worker.run(tasks.charts, text, found, look_of(request)))
+    made = told(await worker.run(looks.charts, text, found, look_of(request)))
     for name, title, alt, spec in made:
         if name == request.path_params["name"]:
             return JSONResponse({"title": title, "alt": alt, "spec": spec}, headers=_KEEP)

@@ -7,7 +7,7 @@ from typing import Any
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
-from sunpantry.web import tasks
+from sunpantry.web import looks
 from sunpantry.web.contexts import ChartShown, PicturesPage, WorkingsPage
 from sunpantry.web.desk import Shown
 from sunpantry.web.render import render
@@ -55,7 +55,7 @@ async def pictures(request: Request) -> Response:
     design_id, number, text, found = await plan_source(request)
     look = look_of(request)
     worker = desk_of(request).workers.of(design_id)
-    made = told(await worker.run(tasks.charts, text, found, look))
+    made = told(await worker.run(looks.charts, text, found, look))
     shown = await desk_of(request).show(design_id, text)
     winters = 0 if shown.answer is None else shown.answer.glance.winters
     page = PicturesPage(

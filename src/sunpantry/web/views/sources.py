@@ -8,8 +8,9 @@ from starlette.requests import Request
 
 from sunpantry.errors import InputError, SunpantryError
 from sunpantry.phrases import phrase
+from sunpantry.web.looks import Look
 from sunpantry.web.render import frame_of
-from sunpantry.web.tasks import Found, Look, Refused
+from sunpantry.web.tasks import Found, Refused
 from sunpantry.web.views.common import aside, design_id_of, desk_of, store_of
 
 T = TypeVar("T")
