@@ -18,6 +18,7 @@ from sunpantry.plan import Plan, make_plan
 from sunpantry.plan.verdict import promise_hours, promise_kept
 from sunpantry.report.plain import as_json
 from sunpantry.report.plan_json import plan_json
+from sunpantry.report.plan_text import plan_text
 
 SITE = """\
 schema = 1
@@ -102,6 +103,46 @@ def test_a_darker_place_is_never_better(planned: Planner) -> None:
     offered = sum(month.offered_wh for month in plan.proof.months)
     assert sum(month.offered_wh for month in plan.proof_darker.months) < offered
     assert "a tenth darker" in plan.verdict_if_darker
+
+
+@pytest.mark.conservation
+def test_as_the_battery_ages(planned: Planner) -> None:
+    """Begins where the run with a new battery is, is told in text and JSON, never gets brighter."""
+    plan = planned(SITE + FIXED.format(panel="30 W panel, 36 cells"))
+    fading = plan.fading
+    assert fading is not None
+    new = plan.proof_new.hours_without_power_per_year
+    assert fading.first.hours_without == pytest.approx(new, rel=1e-12)
+    assert fading.first.hours_without <= fading.last.hours_without
+    assert fading.last.hours_without <= plan.proof.hours_without_power_per_year
+    assert [one.year for one in fading.years] == list(range(1, 13))
+    told = plan_json(plan)["as_the_battery_ages"]
+    assert told["replaced_after"] == fading.replaced_after
+    assert told["words"] in " ".join(plan_text(plan).split())
+    assert plan.topping_up is None  # AGM
+
+
+@pytest.mark.regression
+def test_load_terminals_of_the_document_limit_the_loads(planned: Planner) -> None:
+    """An 8 W lamp and 150 W more on terminals for 10 A: what may wait is left out when it runs."""
+    pump = """
+[[load]]
+name = "Pond pump"
+power = "150 W"
+supply = "12 V"
+from = "11:00"
+until = "13:00"
+importance = "may"
+"""
+    parts = FIXED.format(panel="100 W panel, 36 cells")
+    free, bound = (
+        planned(SITE + pump + parts),
+        planned(SITE + pump + parts + 'loads_fed_from = "load output"\n'),
+    )
+    assert bound.proof.hours_without_by_class[2] == pytest.approx(2 * 365.0)
+    assert free.proof.hours_without_by_class[2] < bound.proof.hours_without_by_class[2]
+    assert bound.proof.hours_without_by_class[0] <= free.proof.hours_without_by_class[0]
+    assert any(one.rule == "load-output" and one.severity.is_hard for one in bound.findings)
 
 
 @pytest.mark.regression
