@@ -11,12 +11,24 @@ from pathlib import Path
 
 from sunpantry.cli.output import progress_bar
 from sunpantry.plan import make_plan, read_plan_design
+from sunpantry.plan.types import Plan
 from sunpantry.report.charts import write_charts
 from sunpantry.report.plain import as_json
 from sunpantry.report.plan_json import plan_json
 from sunpantry.report.plan_text import plan_text
 from sunpantry.report.sheet import write_sheet
 from sunpantry.report.wiring_text import write_drawings
+from sunpantry.web.chosen import Chosen
+from sunpantry.web.documents import choice_key
+from sunpantry.web.settings import default_data_folder
+from sunpantry.web.tasks import Found
+
+
+def _keep_choice(text: str, plan: Plan) -> None:
+    """Let the page open on the parts that were just chosen, instead of choosing them again."""
+    key = choice_key(text)
+    found = Found(key, plan.system, plan.search, plan.frontier, plan.alternatives)
+    Chosen(default_data_folder() / "chosen").put(key, found)
 
 
 def main(arguments: list[str]) -> int:
@@ -33,6 +45,7 @@ def main(arguments: list[str]) -> int:
     write_charts(plan, out / "pictures")
     write_drawings(plan, out)
     write_sheet(plan, out / "sheet.pdf")
+    _keep_choice(document.read_text("utf-8"), plan)
     print("The plan's files:")
     for path in sorted(out.iterdir()):
         print(f"  {path}")

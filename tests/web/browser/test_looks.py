@@ -13,7 +13,7 @@ pytestmark = pytest.mark.regression
 
 Open = Callable[..., Page]
 SCREENS = ("/", "/glossary", "/compare", "/unlock", "/nowhere")
-OF_A_DESIGN = ("", "/history", "/text", "/pictures", "/workings")
+OF_A_DESIGN = ("", "/history", "/text", "/pictures", "/workings", "/weather")
 # WCAG 2.2 level A and AA, as axe-core tags its rules.
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 
@@ -120,13 +120,17 @@ def test_nothing_overlaps_or_overflows(
     assert crowded == {}
 
 
-@pytest.mark.parametrize(("scheme", "size"), [("light", "desktop"), ("dark", "phone")])
+@pytest.mark.parametrize(
+    "way", [("light", "desktop", "en"), ("dark", "phone", "de"), ("light", "tablet", "de")]
+)
 def test_no_serious_finding_of_axe(
-    open_page: Open, live_page: str, design: str, scheme: str, size: str
+    open_page: Open, live_page: str, design: str, way: tuple[str, str, str]
 ) -> None:
     """Every screen, every fold open, light and dark (axe-core, WCAG 2.2 A and AA)."""
     found: dict[str, Any] = {}
+    scheme, size, language = way
     page = open_page("/", size, color_scheme=scheme, bypass_csp=True)
+    page.context.add_cookies([{"name": "language", "value": language, "url": live_page}])
     for path in screens(design):
         page.goto(live_page + path)
         settle(page)

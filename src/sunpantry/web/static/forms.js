@@ -2,7 +2,7 @@
 // when the field is left, or Save is pressed, the change is saved as a new version.
 import { renew } from "./renew.js";
 
-const QUIET_MS = 90;
+const QUIET_MS = 60;
 let latest = 0;
 let pending = null;
 
