@@ -197,5 +197,6 @@ def _by_hour(months: Sequence[tuple[str, list[_Hour]]], unit: str, desk: Desk) -
 
 
 def _range(expected: Range, unit: str, desk: Desk) -> str:
-    places = 2 if expected.high < 2.0 else 1 if expected.high < 100.0 else 0
+    whole_from = 10.0 if unit == "W" else 100.0
+    places = 2 if expected.high < 2.0 else 1 if expected.high < whole_from else 0
     return desk.numbers.span(expected.low, expected.high, unit, places=places)

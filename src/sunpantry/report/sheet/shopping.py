@@ -74,6 +74,8 @@ def _parts(desk: Desk) -> Block:
             each, total = "", "you have it"
         elif part.unit_price is None:
             each, total = "–", "–"
+        elif part.role == "second source" and part.unit_price == 0.0:
+            each, total = "", "is there"
         else:
             each = numbers.money(part.unit_price, exact=True)
             total = numbers.money(part.to_pay, exact=True)

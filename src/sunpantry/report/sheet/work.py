@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from sunpantry.wiring import WiringPlan
 
 
+# What is not for the day of building needs no box to tick.
+_TAKING_APART = "To take apart"
 # Words in a notice that make a danger to life of it.
 _DEADLY = ("kill", "licensed electrician")
 
@@ -51,6 +53,7 @@ def order_of_work(desk: Desk) -> Block:
         blocks += [heading("Connecting, in this order"), text(_why(desk)),
                    steps(connecting, first=first)]  # fmt: skip
         first += len(connecting)
+        blocks += [text(desk.say(one)) for one in wiring.steps if one.startswith(_TAKING_APART)]
     blocks += [heading("Afterwards"), steps(list(_afterwards(desk, wiring)), first=first)]
     if wiring is not None:
         labels = _labels(desk, wiring)
@@ -203,6 +206,8 @@ def _water(desk: Desk) -> Iterator[Block]:
 
 def _connecting(desk: Desk, wiring: WiringPlan) -> Iterator[Block]:
     for sentence in map(desk.say, wiring.steps):
+        if sentence.startswith(_TAKING_APART):
+            continue
         cut = min(
             (place + 1 for place in (sentence.find(": "), sentence.find(". ")) if place >= 0),
             default=len(sentence),
