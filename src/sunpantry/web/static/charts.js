@@ -76,6 +76,10 @@ async function draw(figure) {
     if (drawn) {
       drawn.setAttribute("role", "img");
       drawn.setAttribute("aria-label", alt);
+      // one picture with one description: its pieces have nothing to say of their own
+      for (const piece of drawn.querySelectorAll("[role], [aria-roledescription]")) {
+        for (const name of ["role", "aria-roledescription", "aria-label"]) piece.removeAttribute(name);
+      }
       const [width, height] = [drawn.getAttribute("width"), drawn.getAttribute("height")];
       if (!drawn.hasAttribute("viewBox")) drawn.setAttribute("viewBox", `0 0 ${width} ${height}`);
     }
