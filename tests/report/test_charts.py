@@ -7,6 +7,7 @@ import re
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
+from xml.etree import ElementTree
 
 import numpy as np
 import pytest
@@ -284,3 +285,25 @@ def test_words_of_what_is_not_there(fan: Plan) -> None:
     for one in charts_of(fan):
         words = f"{one.alt} {' '.join(one.spec['title']['subtitle'])}"
         assert "battery" not in words, one.name
+
+
+@pytest.mark.regression
+def test_the_two_days_stand_side_by_side(hut: Plan, fan: Plan) -> None:
+    """The names of the two months are a picture's width apart, with and without a battery."""
+    for plan in (hut, fan):
+        svg = draw(chart(plan, "days").spec, "svg").decode()
+        left, right = (corner_of(svg, month) for month in ("June", "December"))
+        assert right - left > 285.0
+
+
+def corner_of(svg: str, words: str) -> float:
+    """Where words begin: the moves of all groups they stand in, added up."""
+    tree = ElementTree.fromstring(svg)  # noqa: S314 - drawn here
+    parents = {child: one for one in tree.iter() for child in one}
+    node = next(one for one in tree.iter() if (one.text or "").strip() == words)
+    left = 0.0
+    while node is not tree:
+        move = re.match(r"translate\(([-\d.]+)", node.get("transform", ""))
+        left += float(move[1]) if move else 0.0
+        node = parents[node]
+    return left

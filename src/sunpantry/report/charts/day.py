@@ -73,7 +73,7 @@ def days(plan: Plan, pen: Pen) -> Chart:
         "days",
         title,
         alt,
-        {"hconcat": columns, "spacing": 26, "bounds": "flush"},
+        {"hconcat": columns, "spacing": 26},
         subtitle=(
             phrase(
                 "Mean of all such days in {winters} winters, by the clock. Filled: taken from the "
