@@ -260,6 +260,17 @@ def _month_day(day: int) -> str:
     return (date(2021, 1, 1) + timedelta(days=day)).strftime("%m-%d")
 
 
+def test_weather_files_are_for_whoever_has_the_token(
+    locked_page: str, new_design: Callable[..., str]
+) -> None:
+    """Neither their names nor their folder are shown to readers, and nothing is taken."""
+    at = f"{locked_page}/designs/{new_design()}/weather"
+    assert httpx.get(at, timeout=60).status_code == 401
+    sent = httpx.post(f"{at}/upload", files={"file": ("a.csv", b"x")}, timeout=60)
+    assert sent.status_code == 401
+    assert httpx.get(at, cookies={"sunpantry_token": "open-sesame"}, timeout=60).status_code == 200
+
+
 def test_nothing_goes_online_without_a_yes(
     client: httpx.Client, new_design: Callable[..., str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

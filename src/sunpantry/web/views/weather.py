@@ -20,6 +20,7 @@ from sunpantry.web import tasks
 from sunpantry.web.contexts import WeatherPage
 from sunpantry.web.documents import accept
 from sunpantry.web.edits import EDITS
+from sunpantry.web.faults import LockedError
 from sunpantry.web.render import frame_of, render
 from sunpantry.web.tasks import Refused
 from sunpantry.web.views.common import (
@@ -30,6 +31,7 @@ from sunpantry.web.views.common import (
     form_of,
     settings_of,
     store_of,
+    unlocked,
 )
 
 if TYPE_CHECKING:
@@ -72,7 +74,9 @@ def _asking(request: Request, design_id: str) -> Asking:
 
 
 async def weather(request: Request) -> Response:
-    """Say where the weather is from, and what else there could be."""
+    """Say where the weather is from, and what else there could be; for whoever may change it."""
+    if not unlocked(request):
+        raise LockedError("choosing weather files needs the token")
     design_id = request.path_params["design_id"]
     saved = await aside(store_of(request).head, design_id)
     return await _page(request, saved, problem=_asking(request, design_id).problem)
@@ -110,6 +114,9 @@ async def upload(request: Request) -> Response:
         content, name = await file.read(), _safe_name(file.filename)
     if Path(name).suffix.lower() not in ENDINGS:
         problem = _("a file ending in %(endings)s is wanted") % {"endings": ", ".join(ENDINGS)}
+        return await _page(request, saved, problem=problem, status=400)
+    if len(await aside(_listed, _folder(request))) >= MOST_LISTED:
+        problem = _("there are too many weather files: take some out of the folder first")
         return await _page(request, saved, problem=problem, status=400)
     path = await aside(_keep, _folder(request), name, content)
     problem = await _use(request, saved, path.name)
