@@ -250,9 +250,13 @@ def test_pipe_and_pump_are_told(planned: PlanOf) -> None:
 
 @pytest.mark.regression
 def test_cable_of_a_direct_pump_is_told(shipped: PlanOf) -> None:
-    told = [one for one in shipped("water-from-the-sun").findings if one.rule == "pump-cable"]
-    assert len(told) == 1
-    assert "mm²" in told[0].sentence
+    wired = shipped("water-from-the-sun").wiring
+    assert wired is not None
+    (cable,) = wired.circuit.direct_pumps()
+    (run,) = [one for one in wired.runs if one.cable.id == cable.id]
+    assert run.size_mm2 > 0.0
+    assert cable.duty is not None
+    assert run.drop_v < cable.duty.drop_share * cable.duty.base_v
 
 
 @pytest.mark.regression

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from sunpantry.figures import Figure, Given
 from sunpantry.phrases import Phrase, joined, phrase, phrases
+from sunpantry.physics.battery import WORN_OUT
 from sunpantry.simulate.fading import Fading
 from sunpantry.simulate.life import ToppingUp
 from sunpantry.simulate.proof import Proof
@@ -30,11 +31,12 @@ def fading_words(fading: Fading) -> Phrase:
         )
     first, *more = fading.replaced_after
     when = phrases(
-        "Through the winters in turn the battery is down to 80 % of its capacity, and due for "
-        "replacement, after {count:g} year",
-        "Through the winters in turn the battery is down to 80 % of its capacity, and due for "
-        "replacement, after {count:g} years",
+        "Through the winters in turn the battery is down to {worn:.0%} of its capacity, and due "
+        "for replacement, after {count:g} year",
+        "Through the winters in turn the battery is down to {worn:.0%} of its capacity, and due "
+        "for replacement, after {count:g} years",
         count=first,
+        worn=WORN_OUT,
     )
     if not more:
         return joined((when, "."), "")
@@ -101,7 +103,7 @@ def _fading_figures(fading: Fading | None) -> tuple[Figure, ...]:
     return (
         Figure(
             name="battery capacity left at the end of its first life",
-            value=fading.first.capacity_left - 0.2 * used,
+            value=fading.first.capacity_left - (1.0 - WORN_OUT) * used,
             unit="",
             formula="capacity at first − 0.2 × sum of the shares of its life used year by year; "
             "each year is run with what the years before have left; a new one at 80 %",

@@ -11,7 +11,6 @@ from sunpantry.match.finding import Finding, Severity, worked
 from sunpantry.match.sources import PRACTICE
 from sunpantry.parts.system import System
 from sunpantry.phrases import phrase
-from sunpantry.physics.cable import smallest_size_mm2
 from sunpantry.physics.water import sensible_lift_m
 from sunpantry.plan.direct_pump import DirectPump
 from sunpantry.plan.types import PlanPart, WaterReport
@@ -22,10 +21,6 @@ from sunpantry.timegrid import DAYS_PER_YEAR
 
 # A given pipe is worth a word when the best one saves more than this of the energy.
 WORTH_A_WORD = 0.15
-# Voltage lost between panels and pump, and how far a bright cloud edge goes above the
-# label's short-circuit current: common practice, no source.
-CABLE_DROP = 0.03
-BRIGHT_EDGE = 1.25
 LIFT = phrase("handbook rule: 6 to 7 m of suction at sea level, 1.2 m less for each 1000 m")
 
 
@@ -147,49 +142,7 @@ def water_findings(reports: Sequence[WaterReport], altitude_m: float) -> tuple[F
     return tuple(sorted(found, key=lambda one: one.severity))
 
 
-def _cable(one: WaterReport) -> Iterator[Finding]:
-    """Cable from the panels to a pump straight on them."""
-    array = one.array
-    if array is None:
-        return
-    volts, amps = array.series * array.panel.vmp_v, array.parallel * array.panel.imp_a
-    short_a = BRIGHT_EDGE * array.parallel * array.panel.isc_a
-    size_mm2 = smallest_size_mm2(
-        current_a=amps,
-        capacity_needed_a=short_a,
-        length_m=one.cable_length_m,
-        allowed_drop_v=CABLE_DROP * volts,
-    )
-    if size_mm2 is None:
-        words = phrase(
-            "No usual cable carries {amps:.1f} A over {cable_length_m:g} m to {pump} "
-            "without losing too much: join the panels for a higher voltage.",
-            amps=amps,
-            cable_length_m=one.cable_length_m,
-            pump=one.pump,
-        )
-    else:
-        words = phrase(
-            "From the panels to {pump}, {cable_length_m:g} m: a cable of {size_mm2:g} mm², which "
-            "loses no more than {cable_drop:.0%}, and a switch for direct current within reach. "
-            "In full sun it is live; cover the panels first.",
-            pump=one.pump,
-            cable_length_m=one.cable_length_m,
-            size_mm2=size_mm2,
-            cable_drop=CABLE_DROP,
-        )
-    yield Finding(
-        Severity.WORTH_KNOWING if size_mm2 is not None else Severity.WILL_DISAPPOINT,
-        words,
-        (one.pump, "panel"),
-        rule="pump-cable",
-        source=PRACTICE,
-        limit=Given("voltage drop", CABLE_DROP * volts, "V"),
-    )
-
-
 def _findings(one: WaterReport, altitude_m: float) -> Iterator[Finding]:
-    yield from _cable(one)
     lift_m = sensible_lift_m(altitude_m)
     if one.suction_m > lift_m:
         yield Finding(

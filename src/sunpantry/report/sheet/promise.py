@@ -194,11 +194,7 @@ def _advice(desk: Desk) -> list[Block]:
             heading("Measure these first"),
             bullets(desk.say(one.words) for one in plan.uncertain),
         ]
-    findings = [
-        one
-        for one in plan.findings
-        if one.severity < _FINE and not (one.rule in _IN_SCHEDULE and plan.wiring is not None)
-    ]
+    findings = [one for one in plan.findings if one.severity < _FINE]
     if findings:
         told = (
             f"{one.severity.words.capitalize()}: {desk.say(one.sentence)}"
@@ -261,7 +257,5 @@ def _water(desk: Desk) -> list[Block]:
     return blocks
 
 
-# What the schedule says better.
-_IN_SCHEDULE = ("pump-cable",)
 # Findings from here on need no words on paper.
 _FINE = 4
