@@ -64,6 +64,35 @@ def test_no_steps_between_cells_nor_at_the_date_line(latitude: float) -> None:
     assert steps.max() < 0.06
 
 
+@pytest.mark.conservation
+@pytest.mark.parametrize(
+    ("latitude", "longitude", "north_deg", "east_deg"),
+    [
+        (-17.0, 170.0, 0.0, 0.25),  # Vanuatu to Fiji
+        (14.6, -61.5, 0.0, 0.25),  # past Martinique
+        (18.2, -67.0, 0.0, 0.25),  # past Puerto Rico
+        (29.0, -16.5, 0.25, 0.0),  # the Canaries to Madeira
+        (52.0, -168.5, 0.25, 0.0),  # the Aleutians, where the reach grows
+    ],
+)
+def test_no_steps_where_the_table_ends(
+    latitude: float, longitude: float, north_deg: float, east_deg: float
+) -> None:
+    """Table and fallback give way to each other over 100 km: no month jumps by a tenth."""
+    climates = [
+        climate_of(
+            place_at(
+                latitude + n * north_deg, longitude + n * east_deg, altitude_m=0, timezone="UTC"
+            )
+        )
+        for n in range(20)
+    ]
+    kt = np.array([mean_kt(climate.kt_quantiles) for climate in climates])
+    assert (np.abs(np.diff(kt, axis=0)) / kt[1:]).max() < 0.10
+    assert {climate.basis for climate in climates} == {"table", "guess"}
+    assert any("between the nearest data and" in climate.source for climate in climates)
+
+
 @pytest.mark.analytic
 def test_either_side_of_the_date_line_is_the_same_place() -> None:
     west, east = (

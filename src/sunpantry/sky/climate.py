@@ -37,14 +37,22 @@ SPENCER_DAYS = np.arange(1, 366) + 1.0
 
 # Beyond this distance the nearest cell says nothing about a small island.
 TABLE_REACH_KM = 300.0
-# North of this latitude (either side) the nearest cell is still better than the fallback.
-POLAR_REACH_KM, POLAR_LATITUDE = 700.0, 55.0
+# Towards the poles the nearest cell is still better than the fallback: from the first latitude
+# on the reach grows, up to the second.
+POLAR_REACH_KM, POLAR_LATITUDES = 700.0, (50.0, 60.0)
+# Half the width of the belt about the reach in which table and fallback are mixed, so that
+# neighbouring islands do not differ by a step [km].
+MIXED_KM = 50.0
 # One standard uncertainty of a dark month's mean: of the table, and of the fallback.
 DARK_FRACTION, FALLBACK_DARK_FRACTION = 0.10, 0.20
 TABLE_SOURCE = phrase(
     "MERRA-2 2011-2015 daily distributions, corrected by stations and places of known sun"
 )
 FALLBACK_SOURCE = phrase("clearness usual over oceans at that latitude, not data of the place")
+MIXED_SOURCE = phrase(
+    "between the nearest data and clearness usual over oceans at that latitude, not data of "
+    "the place"
+)
 LAPSE_C_PER_M, FAR_LAPSE_C_PER_M, NEAR_LAPSE_REACH_M = 0.0065, 0.005, 500.0
 
 # Quantiles over the mean of tropical cells of middling brightness, for islands far from
@@ -164,13 +172,16 @@ def climate_of(
     """
     quantiles, distance = kt_quantiles_at(place.latitude, place.longitude)
     notes: list[str] = []
-    beyond = _beyond_reach(place, distance)
+    share = _fallback_share(place, distance)
+    beyond = share > 0.5
     basis: Basis = "table"
     source: str = TABLE_SOURCE
     spread = DARK_FRACTION
+    if share > 0.0:
+        quantiles = (1.0 - share) * quantiles + share * _island_quantiles(place)
+        source = MIXED_SOURCE if share < 1.0 else FALLBACK_SOURCE
     if beyond:
-        quantiles = _island_quantiles(place)
-        basis, source = "guess", FALLBACK_SOURCE
+        basis = "guess"
     if monthly_ghi_kwh_m2_day is not None:
         target = _kt_from_monthly(place, monthly_ghi_kwh_m2_day)
         quantiles = _reshaped(quantiles, target, place.altitude_m)
@@ -327,10 +338,11 @@ def _reshaped(quantiles: FloatArray, target: FloatArray, altitude_m: float) -> F
     return reshape_to_mean(quantiles, target, clear_kt=clear)
 
 
-def _beyond_reach(place: Place, distance_km: float) -> bool:
-    if abs(place.latitude) >= POLAR_LATITUDE:
-        return distance_km > POLAR_REACH_KM
-    return distance_km > TABLE_REACH_KM
+def _fallback_share(place: Place, distance_km: float) -> float:
+    """Tell how much of the climate is the fallback: all of it beyond the table's reach [-]."""
+    further = POLAR_REACH_KM - TABLE_REACH_KM
+    reach_km = TABLE_REACH_KM + np.interp(abs(place.latitude), POLAR_LATITUDES, (0.0, further))
+    return float(np.clip(0.5 + 0.5 * (distance_km - reach_km) / MIXED_KM, 0.0, 1.0))
 
 
 def _island_quantiles(place: Place) -> FloatArray:

@@ -19,6 +19,9 @@ FloatArray = NDArray[np.float64]
 EARTH_RADIUS_KM = 6371.0
 CELL_DEG = 3.0
 TEMPERATURE_STEP_DEG = 0.5
+# Where no cell is round the point, those this much farther than the nearest count too, the
+# less the farther, so that the sun does not change by a step halfway between two cells [km].
+NEAREST_BELT_KM = 150.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,7 +100,7 @@ def distance_km(
 def kt_quantiles_at(latitude: float, longitude: float) -> tuple[FloatArray, float]:
     """Clearness quantiles between the cells round a point.
 
-    Bilinear over those of the four cells round the point that have data; the nearest cell
+    Bilinear over those of the four cells round the point that have data; the nearest cells
     where none has.
 
     Parameters
@@ -118,7 +121,7 @@ def kt_quantiles_at(latitude: float, longitude: float) -> tuple[FloatArray, floa
     weights = np.clip(1.0 - north, 0.0, 1.0) * np.clip(1.0 - east, 0.0, 1.0)
     apart = distance_km(latitude, longitude, table.latitude, table.longitude)
     if weights.sum() < 1e-6:
-        weights[int(apart.argmin())] = 1.0
+        weights = np.clip(1.0 - (apart - apart.min()) / NEAREST_BELT_KM, 0.0, 1.0) ** 2
     used = weights > 0.0
     share = weights[used] / weights[used].sum()
     quantiles = np.tensordot(share, table.kt_quantiles[used], axes=1)
