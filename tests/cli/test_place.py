@@ -183,3 +183,26 @@ def test_a_faulty_design_is_told_like_everywhere(
     path.write_text(DESIGN.replace("latitude = 53.9", "latitude = 95"), "utf-8")
     assert main(["place", str(path)]) == 2
     assert "site.latitude" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["53.2", "-9.1"], "53.20, -9.10, "),
+        (["-33.9,", "151.2"], "-33.90, 151.20, "),
+        (["Santiago", "de", "Compostela"], "Santiago de Compostela, ES, "),
+    ],
+)
+def test_a_place_needs_no_quotes(
+    words: list[str], told: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Words after one another are one place."""
+    assert main(["place", *words, "--winters", "5"]) == 0
+    assert capsys.readouterr().out.startswith(told)
+
+
+@pytest.mark.parametrize("option", ["--jsn", "-x"])
+def test_a_mistyped_option_is_no_place(option: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """A coordinate may begin with a minus, a letter after it is an option."""
+    assert main(["place", "53.2,", "-9.1", option]) == 2
+    assert f"option = {option}" in capsys.readouterr().err

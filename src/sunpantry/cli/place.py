@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from dataclasses import dataclass
 from pathlib import Path
@@ -22,8 +23,8 @@ LONGEST_NAME = 120
 
 
 def place(
-    where: Annotated[
-        str,
+    words: Annotated[
+        list[str],
         typer.Argument(
             metavar="PLACE",
             help='A name, coordinates ("53.9, -9.3"), or a design file: its site, skyline, own '
@@ -57,7 +58,7 @@ def place(
         from sunpantry.sky.picture import check_ending
 
         check_ending(picture)
-    asked = _asked(where)
+    asked = _asked(_joined(words))
     sky = sky_of(
         with_fetched_weather(asked.site, fetch),
         years=asked.winters if winters is None else winters,
@@ -89,6 +90,16 @@ class _Asked:
     seed: int = USUAL_SEED
     step_h: float = 1.0
     folder: Path | None = None
+
+
+def _joined(words: list[str]) -> str:
+    """Put together a place that was written without quotes; a mistyped option is no place."""
+    for word in words:
+        if word.startswith("--") or re.fullmatch(r"-[A-Za-z].*", word):
+            raise InputError.one(
+                "option", word, "one of those of `sunpantry place --help`", "check its spelling"
+            )
+    return " ".join(words)
 
 
 def _asked(where: str) -> _Asked:
