@@ -12,6 +12,7 @@ from tests.situations.documents import PLENTY, SITE
 from sunpantry.demand.water_jobs import PumpJob, best_pipe
 from sunpantry.errors import InputError
 from sunpantry.examples import example
+from sunpantry.match.finding import Severity
 from sunpantry.parts.catalogue import shipped_catalogue
 from sunpantry.parts.system import Array
 from sunpantry.physics.water import hydraulic_energy_wh
@@ -257,6 +258,28 @@ def test_cable_of_a_direct_pump_is_told(shipped: PlanOf) -> None:
     assert run.size_mm2 > 0.0
     assert cable.duty is not None
     assert run.drop_v < cable.duty.drop_share * cable.duty.base_v
+
+
+@pytest.mark.published
+def test_panels_of_a_direct_pump_are_judged_like_any_other(
+    shipped: PlanOf, planned: PlanOf
+) -> None:
+    """120 V DC is the limit of extra-low voltage (IEC 61140, Band I)."""
+    few = {one.rule: one.severity for one in shipped("water-from-the-sun").findings}
+    assert few["extra-low-voltage"] is Severity.FINE
+    assert few["wind-on-panels"] is Severity.WORTH_KNOWING
+    panels = """
+[[array]]
+part = "450 W half-cut panel, 72 cells"
+count = 4
+series = {series}
+"""
+    text = example("water-from-the-sun").text
+    for series, severity in ((4, Severity.DANGER), (2, Severity.WORTH_KNOWING)):
+        plan = planned(text + panels.format(series=series))
+        (found,) = [one for one in plan.findings if one.rule == "extra-low-voltage"]
+        assert found.severity is severity
+        assert (plan.findings[0] is found) or severity is not Severity.DANGER
 
 
 @pytest.mark.regression

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from sunpantry import __version__
+from sunpantry.match.finding import Finding
 from sunpantry.phrases import phrase
 from sunpantry.plan.direct_pump import OPEN_ARRAY, DirectPump, choose_direct
+from sunpantry.plan.direct_suiting import direct_findings
 from sunpantry.plan.parts_list import parts_of
 from sunpantry.plan.pump_proof import proof_of_pumps, system_of_pumps
-from sunpantry.plan.types import Plan, SearchReport
+from sunpantry.plan.types import Plan, SearchReport, WaterReport
 from sunpantry.plan.verdict import about_hours, promise_hours, promise_kept, share_words
 from sunpantry.plan.water import water_findings, water_parts, water_reports
 from sunpantry.plan.water_workings import water_workings
@@ -135,7 +138,7 @@ def plan_of_pumps(question: Question) -> Plan:
         search=_report(direct, kept=kept),
         frontier=(),
         cost=cost,
-        findings=water_findings(reports, question.sky.place.altitude_m),
+        findings=_findings(question, reports),
         wiring=wiring_of_pumps(design, setting, direct),
         workings=water_workings(setting, reports),
         uncertain=(),
@@ -145,6 +148,14 @@ def plan_of_pumps(question: Question) -> Plan:
         setting=setting,
         water=reports,
     )
+
+
+def _findings(question: Question, reports: Sequence[WaterReport]) -> tuple[Finding, ...]:
+    found = (
+        *direct_findings(question.design, question.setting, question.direct),
+        *water_findings(reports, question.sky.place.altitude_m),
+    )
+    return tuple(sorted(found, key=lambda one: one.severity))
 
 
 def _under_darker_sky(question: Question) -> Proof:
