@@ -22,6 +22,7 @@ from sunpantry.report.plain import as_json
 from sunpantry.report.plan_json import plan_json
 from sunpantry.report.plan_text import plan_text
 from sunpantry.store import open_store
+from sunpantry.timegrid import MONTH_LENGTHS
 from sunpantry.web import tasks
 from sunpantry.web.answer import Answer
 from sunpantry.web.app import create_app
@@ -60,6 +61,10 @@ def test_plan_keeps_its_promise_and_balances(name: str, shipped: PlanOf) -> None
         assert abs(audit.residual_wh) <= 1e-9 * through
         drawn = sum(load.drawn_wh_per_year for load in proof.loads)
         assert drawn == pytest.approx(audit.served_wh, rel=1e-9)
+        by_month = sum(
+            days * month.served_wh for days, month in zip(MONTH_LENGTHS, proof.months, strict=True)
+        )
+        assert by_month == pytest.approx(audit.served_wh, rel=1e-9)
         if plan.system.bank is None and plan.water:
             continue  # a pump on a panel takes less or more for a litre as the light goes
         for load in proof.loads:

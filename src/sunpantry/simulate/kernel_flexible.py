@@ -33,20 +33,27 @@ def give_up(
     energy_wh: float,
     hours: float,
     step_h: float,
-) -> None:
-    """Give up what could not be done, or leave it to the mains where there is a transfer."""
+) -> float:
+    """Give up what could not be done, or leave it to the mains where there is a transfer.
+
+    Returns
+    -------
+    float
+        What the mains did in this step [W].
+    """
     kind = int(flexible[row, q, at.FLEX_CLASS])
     served[n, q] += energy_wh
     if designs[n, at.TRANSFER] > 0.0 and flexible[row, q, at.FLEX_IS_AC] > 0.0:
         totals[n, at.T_BACKUP] += energy_wh
         totals[n, at.T_SERVED + kind] += energy_wh
         note_queue(designs, traces, n, q, t, energy_wh / step_h, 0.0)
-        return
+        return energy_wh / step_h
     served[n, flexible.shape[1] + q] += energy_wh
     yearly[n, y, at.Y_UNSERVED + kind] += energy_wh
     yearly[n, y, at.Y_HOURS + kind] += hours
     yearly[n, y, at.Y_ANY_HOURS] += hours
     note_queue(designs, traces, n, q, t, 0.0, energy_wh)
+    return 0.0
 
 
 @rare_part
@@ -99,17 +106,24 @@ def drop_overdue(
     q: int,
     t: int,
     step_h: float,
-) -> None:
-    """Begin a queue's step: a new day, and jobs whose deadline has passed."""
+) -> float:
+    """Begin a queue's step: a new day, and jobs whose deadline has passed.
+
+    Returns
+    -------
+    float
+        What the mains did of them [W].
+    """
     if flexible[row, q, at.FLEX_DAY] > 0.0 and t % round(24.0 / step_h) == 0:
         served[n, 2 * flexible.shape[1] + q] = 0.0
     job_w = flexible[row, q, at.FLEX_W]
     overdue = overdue_wh(flexible, arrived, served, n, row, q, t)
     if overdue > LEAST_BACKLOG_H * job_w:
-        give_up(
+        return give_up(
             designs, flexible, served, totals, yearly, traces, n, y, row, q, t,
             overdue, overdue / job_w, step_h,
         )  # fmt: skip
+    return 0.0
 
 
 @rare_part
@@ -287,7 +301,7 @@ def run_flexible(
     Returns
     -------
     bus_w, delivered_w : float
-        At the battery bus, and at the loads' own supply [W].
+        At the battery bus; at the loads' own supply, with what the mains does [W].
     start_w : float
         Hardest start among those that run on the DC side, above its power [W].
     """
@@ -300,7 +314,7 @@ def run_flexible(
         kind = int(flexible[row, q, at.FLEX_CLASS])
         new_wh = arrived[row, q, t] - (arrived[row, q, t - 1] if t > 0 else 0.0)
         yearly[n, y, at.Y_ASKED + kind] += new_wh
-        drop_overdue(
+        delivered += drop_overdue(
             designs, flexible, arrived, served, totals, yearly, traces, n, y, row, q, t, step_h
         )
         left_w = (surplus_w if flexible[row, q, at.FLEX_LEVEL] > 1.0 else spare_w) - bus
@@ -326,7 +340,7 @@ def run_flexible(
             note_queue(designs, traces, n, q, t, power, 0.0)
         over = missing_wh(flexible, arrived, served, n, row, q, t)
         if over > LEAST_BACKLOG_H * job_w and new_wh > 0.0:
-            give_up(
+            delivered += give_up(
                 designs, flexible, served, totals, yearly, traces, n, y, row, q, t,
                 over, min(over / new_wh, 1.0) * step_h, step_h,
             )  # fmt: skip
