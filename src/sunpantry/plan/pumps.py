@@ -7,8 +7,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from sunpantry import __version__
+from sunpantry.errors import SearchError
 from sunpantry.match.finding import Finding
-from sunpantry.phrases import phrase
+from sunpantry.phrases import joined, phrase
 from sunpantry.plan.direct_pump import OPEN_ARRAY, DirectPump, choose_direct
 from sunpantry.plan.direct_suiting import direct_findings
 from sunpantry.plan.parts_list import parts_of
@@ -35,11 +36,16 @@ def choose_pumps(question: Question) -> tuple[DirectPump, ...]:
     question : Question
         The design and its sky. Where nothing runs from a battery, the first [[array]]
         tells what is fixed of the first pump's panels, and so on.
+
+    Raises
+    ------
+    SearchError
+        When the panels must not be wired as the document has them.
     """
     kits = () if question.setting.demand.loads else question.kit.arrays
     promise_h = promise_hours(question.design)
     jobs = [job for job in question.setting.demand.pumps if job.is_direct]
-    return tuple(
+    chosen = tuple(
         choose_direct(
             question.setting,
             job,
@@ -50,6 +56,11 @@ def choose_pumps(question: Question) -> tuple[DirectPump, ...]:
         )
         for number, job in enumerate(jobs)
     )
+    for found in direct_findings(question.design, question.setting, chosen):
+        if found.severity.is_hard:
+            cure = () if found.remedy is None else (found.remedy.sentence,)
+            raise SearchError(joined((found.sentence, *cure), " "))
+    return chosen
 
 
 def with_water(cost: Cost, question: Question) -> Cost:
