@@ -186,6 +186,37 @@ def test_far_islands_say_so_and_stay_plausible() -> None:
 
 
 @pytest.mark.published
+@pytest.mark.parametrize(
+    ("latitude", "longitude", "yearly_kwh_m2_day"),
+    [
+        # Lima, Chimbote, Ilo, Antofagasta, La Serena, Swakopmund: yearly means from memory (8 %).
+        (-12.05, -77.05, 4.6), (-9.08, -78.6, 5.0), (-17.6, -71.3, 5.3), (-23.65, -70.4, 5.4),
+        (-29.9, -71.25, 4.7), (-22.7, 14.5, 5.3),
+    ],
+)  # fmt: skip
+def test_coasts_under_low_cloud_say_so(
+    latitude: float, longitude: float, yearly_kwh_m2_day: float
+) -> None:
+    """The table is bright there by no more than what is said of it."""
+    climate = climate_of(place_at(latitude, longitude))
+    assert (climate.basis, climate.uncertainty_dark_fraction) == ("table", 0.20)
+    assert any("low cloud" in note for note in climate.notes)
+    darker = climate.darker(0.20).monthly_ghi_kwh_m2_day.mean()
+    assert 0.92 * darker <= yearly_kwh_m2_day <= 1.08 * climate.monthly_ghi_kwh_m2_day.mean()
+
+
+@pytest.mark.published
+def test_land_behind_such_a_coast_is_clear() -> None:
+    """Arequipa, Calama, Ica, Windhoek; and Lisbon, on another coast."""
+    for latitude, longitude in (
+        (-16.4, -71.5), (-22.45, -68.9), (-14.05, -75.7), (-22.55, 17.1), (38.7, -9.15),
+    ):  # fmt: skip
+        climate = climate_of(place_at(latitude, longitude))
+        assert climate.uncertainty_dark_fraction == 0.10
+        assert not any("low cloud" in note for note in climate.notes)
+
+
+@pytest.mark.published
 def test_honolulu_from_the_island_fallback() -> None:
     """NREL, *Solar radiation data manual* (1961-1990), Honolulu, from memory: 5.4 kWh/m² a day."""
     climate = climate_of(place_at(21.3, -157.9))

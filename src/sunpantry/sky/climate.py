@@ -20,7 +20,7 @@ from sunpantry.sky.clearness import (
     mean_kt,
     reshape_to_mean,
 )
-from sunpantry.sky.climate_notes import dark_notes, far_note
+from sunpantry.sky.climate_notes import dark_notes, far_note, fog_note
 from sunpantry.sky.place import Place
 from sunpantry.sky.table import kt_quantiles_at, temperature_at
 from sunpantry.sky.variability import Variability, variability_of
@@ -191,6 +191,9 @@ def climate_of(
     elif distance > TABLE_REACH_KM:
         spread = FALLBACK_DARK_FRACTION
         notes.append(far_note(distance, spread, beyond=beyond))
+    elif fog := fog_note(place, FALLBACK_DARK_FRACTION):
+        spread = FALLBACK_DARK_FRACTION
+        notes.append(fog)
     climate = assemble_climate(
         place,
         kt_quantiles=quantiles,

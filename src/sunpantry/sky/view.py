@@ -11,7 +11,7 @@ from sunpantry.design.moments import MONTHS
 from sunpantry.figures import Figure, Given
 from sunpantry.phrases import phrase
 from sunpantry.sky.best_tilts import BestTilt, best_tilts
-from sunpantry.sky.climate import TABLE_REACH_KM, Climate
+from sunpantry.sky.climate import DARK_FRACTION, Climate
 from sunpantry.sky.darkness import DarkSpells, daily_ghi_kwh_m2, dark_spells
 from sunpantry.sky.horizon import Horizon
 from sunpantry.sky.place import Place
@@ -171,7 +171,8 @@ def place_view(
     month = weather.grid.month[:: weather.grid.steps_per_day]
     band = _band(daily, weather.grid.start_day)
     notes = list(dict.fromkeys((*climate.notes, *weather.notes)))
-    if climate.basis == "table" and climate.data_distance_km <= TABLE_REACH_KM:
+    # Where the table is less certain than that, a note of the climate says why.
+    if climate.basis == "table" and climate.uncertainty_dark_fraction <= DARK_FRACTION:
         notes.append(
             phrase(
                 "The mean of a dark month is good to ±{uncertainty_dark_fraction:.0%}; in "
