@@ -275,6 +275,7 @@ PLAN = closed(
             total=NUMBER,
             hours_without_power_per_year=NUMBER,
             winters_without_shortfall=COUNT,
+            weight_kg=or_null(NUMBER),
             words=TEXT,
             chosen=YES_NO,
             system=ref("system"),

@@ -14,6 +14,7 @@ from sunpantry.design.nameplates import Chemistry
 from sunpantry.units import (
     Celsius,
     Percent,
+    PositiveKilograms,
     PositiveMetres,
     PositiveWatts,
     Quantity,
@@ -76,6 +77,10 @@ class Search(Section):
     max_panels: Count = 24
     max_batteries: Count = 16
     max_panel_power_w: PositiveWatts | None = None
+    max_weight_kg: PositiveKilograms | None = Field(
+        default=None, description="of panels and batteries together, those already there included"
+    )
+    weigh: Flag = Field(default=False, description="the neighbours told of are also lighter ones")
     backup: Flag = Field(default=False, description="a second source may be part of the answer")
     seasonal_tilt: Flag = Field(default=False, description="the array may be tilted twice a year")
 

@@ -37,6 +37,7 @@ from sunpantry.simulate.proof import Proof, prove
 from sunpantry.simulate.second_source import SecondSource, second_source_of, standing_backup
 from sunpantry.simulate.setting import Setting
 from sunpantry.sizing.cost import Cost
+from sunpantry.sizing.margin import safest_tilt
 from sunpantry.sizing.promise import Demanded
 from sunpantry.sizing.search import Searcher
 from sunpantry.sizing.space import space_of
@@ -137,6 +138,8 @@ def _choose(question: Question, tell: Progress) -> _Found:
     if answer is None:
         why = result.words if result.stopped_early else why_nothing_fits(question, searcher)
         raise SearchError(why)
+    if result.best is not None and not result.stopped_early:
+        answer = safest_tilt(searcher, demanded, answer, darker=question.darker())
     tell(0.7, "looking at cheaper and safer neighbours")
     report = SearchReport(
         spoke_for=result.spoke_for,
@@ -154,7 +157,7 @@ def _choose(question: Question, tell: Progress) -> _Found:
     if not result.stopped_early:
         from sunpantry.sizing.frontier import frontier_of
 
-        points = frontier_of(searcher, demanded, answer)
+        points = frontier_of(searcher, demanded, answer, weigh=question.design.search.weigh)
     return _Found(
         answer.system,
         report,

@@ -66,6 +66,10 @@ class Question:
 
     def darker(self) -> Setting:
         """The same setting in a climate that is darker by that share."""
+        return self._darker
+
+    @cached_property
+    def _darker(self) -> Setting:
         climate, weather = self.sky.darker(self.share_darker, seed=self.design.seed)
         return Setting(
             climate=climate,

@@ -106,6 +106,12 @@ def _missing(question: Question) -> Iterator[str]:
     limits, catalogue = design.search, shipped_catalogue()
     volts = options.bank_voltages(kit, limits)
     mains_v = design.site.mains_v
+    if limits.max_weight_kg is not None:
+        yield phrase(
+            "Panels and batteries may weigh {most_kg:.0f} kg together ([search] max_weight): "
+            "what is heavier, or has no weight on the list, is left out. Allow more weight.",
+            most_kg=limits.max_weight_kg,
+        )
     fed = [
         options.feeds(kit, catalogue, limits, demand, bank_v=one, mains_v=mains_v) for one in volts
     ]

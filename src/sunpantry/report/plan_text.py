@@ -213,12 +213,14 @@ def _loads(plan: Plan) -> str:
 def _frontier(plan: Plan) -> str:
     if not plan.frontier:
         return ""
+    weigh = plan.design.search.weigh
     rows = [
         (
             "this one" if point.system == plan.system else "",
             f"{point.total:.0f}",
             f"{point.hours_without:.1f}",
             f"{point.winters_without_shortfall}",
+            *(("?" if point.weight_kg is None else f"{point.weight_kg:.0f}",) if weigh else ()),
             point.words,
         )
         for point in plan.frontier
@@ -227,8 +229,11 @@ def _frontier(plan: Plan) -> str:
     hours = "h without a year"
     if plan.second_source is not None and plan.second_source.transfer:
         hours = "h on the mains"
-    heads = ("", f"{currency} in all", hours, "dark-free winters", "what it is")
+    weights = ("kg of panels and batteries",) if weigh else ()
+    heads = ("", f"{currency} in all", hours, "dark-free winters", *weights, "what it is")
     intro = "Cheaper and darker, dearer and safer: nothing else is better in both."
+    if weigh:
+        intro = "Cheaper, safer or lighter: nothing else is better in all three."
     return _titled("What more or less money buys", f"{intro}\n\n{columns_of(rows, heads)}")
 
 

@@ -2,7 +2,8 @@
 
 Each point is the answer of the same exact search to another promise: so many hours a
 year without power, class by class. Points that another one beats in cost and in hours are
-left out.
+left out. Where weight matters too, the same promise is asked again of lighter systems, and
+a point is left out only where another one is as good in all three.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ import numpy as np
 
 from sunpantry.parts.system import System
 from sunpantry.sizing.answer import Answer
+from sunpantry.sizing.options import weight_of_parts
 from sunpantry.sizing.promise import Demanded
 from sunpantry.sizing.search import Searcher
 
@@ -22,6 +24,8 @@ from sunpantry.sizing.search import Searcher
 SAFER = (0.25, 0.0)
 DARKER = (5.0,)
 LEAST_DARK_H = 8.0
+# Weights asked for where weight matters: shares of that of the choice.
+LIGHTER = (0.7, 0.45)
 # Share of the effort of a search that each neighbour is worth.
 NEIGHBOUR_EFFORT = 0.2
 # A system that is dark for a tenth of the year is no neighbour any more [h].
@@ -60,9 +64,9 @@ class FrontierPoint:
 
 
 def frontier_of(
-    searcher: Searcher, demanded: Demanded, chosen: Answer
+    searcher: Searcher, demanded: Demanded, chosen: Answer, *, weigh: bool = False
 ) -> tuple[FrontierPoint, ...]:
-    """Neighbours of a choice in cost and in hours without power.
+    """Neighbours of a choice in cost and in hours without power, and in weight if asked.
 
     Parameters
     ----------
@@ -72,11 +76,13 @@ def frontier_of(
         The promise it was found for; darker neighbours may break it.
     chosen : Answer
         The choice.
+    weigh : bool
+        Also look for lighter systems that keep the promise.
 
     Returns
     -------
     tuple of FrontierPoint
-        Cheapest first; the choice is among them unless something beats it in both.
+        Cheapest first; the choice is among them unless something beats it in everything.
     """
     answers = [chosen]
     own = np.array(chosen.hours_by_class)
@@ -90,7 +96,21 @@ def frontier_of(
             break
         if found.best is not None:
             answers.append(found.best)
-    return tuple(point_of(answer) for answer in undominated(answers))
+    if weigh:
+        answers.extend(_lighter(searcher, demanded, chosen))
+    return tuple(point_of(answer) for answer in undominated(answers, weigh=weigh))
+
+
+def _lighter(searcher: Searcher, demanded: Demanded, chosen: Answer) -> Iterator[Answer]:
+    """The cheapest systems that keep the promise with a share of the choice's weight."""
+    own_kg = weight_of(chosen.system)
+    if own_kg is None:
+        return
+    for share in LIGHTER:
+        found = searcher.no_heavier_than(share * own_kg).find(demanded, effort=NEIGHBOUR_EFFORT)
+        if found.stopped_early or found.best is None:
+            return  # what is lighter still keeps the promise even less
+        yield found.best
 
 
 def _promises(
@@ -115,13 +135,34 @@ def _promises(
         yield Demanded((most[0], most[1], most[2]))
 
 
-def undominated(answers: Sequence[Answer]) -> list[Answer]:
-    """Answers that no other beats or equals in both cost and hours, cheapest first."""
-    kept: list[Answer] = []
-    for answer in sorted(answers, key=lambda one: (one.cost.total, one.hours_without_power)):
-        if not kept or answer.hours_without_power < kept[-1].hours_without_power - 1e-9:
-            kept.append(answer)
-    return kept
+def undominated(answers: Sequence[Answer], *, weigh: bool = False) -> list[Answer]:
+    """Answers that no other beats or equals in cost and hours, cheapest first.
+
+    Parameters
+    ----------
+    answers : sequence of Answer
+        Any.
+    weigh : bool
+        In weight, too; one that is not known counts as the heaviest.
+    """
+
+    def merits(one: Answer) -> tuple[float, float, float]:
+        weight_kg = weight_of(one.system) if weigh else 0.0
+        return (
+            one.cost.total,
+            one.hours_without_power,
+            np.inf if weight_kg is None else weight_kg,
+        )
+
+    kept: list[tuple[float, float, float]] = []
+    found: list[Answer] = []
+    # Whatever beats an answer stands before it in this order.
+    for answer in sorted(answers, key=merits):
+        mine = merits(answer)
+        if not any(one[1] <= mine[1] + 1e-9 and one[2] <= mine[2] + 1e-9 for one in kept):
+            kept.append(mine)
+            found.append(answer)
+    return found
 
 
 def point_of(answer: Answer) -> FrontierPoint:
@@ -139,15 +180,7 @@ def point_of(answer: Answer) -> FrontierPoint:
 
 def weight_of(system: System) -> float | None:
     """Weight of panels and batteries [kg]; ``None`` where one is not known."""
-    parts = [(array.panel.weight_kg, array.count) for array in system.arrays]
-    if system.bank is not None:
-        parts.append((system.bank.battery.weight_kg, system.bank.count))
-    total = 0.0
-    for weight, count in parts:
-        if weight is None:
-            return None
-        total += weight * count
-    return total
+    return weight_of_parts(system.arrays, system.bank)
 
 
 def words_for(system: System) -> str:

@@ -102,6 +102,32 @@ class Arrays:
         return sum(array.power_w for array in self.fixed)
 
 
+def weight_of_parts(arrays: Sequence[Array], bank: Bank | None) -> float | None:
+    """Weight of panels and batteries, those already there included.
+
+    Parameters
+    ----------
+    arrays : sequence of Array
+        The arrays.
+    bank : Bank or None
+        The bank.
+
+    Returns
+    -------
+    float or None
+        [kg]; ``None`` where the weight of one is not known.
+    """
+    parts = [(array.panel.weight_kg, array.count) for array in arrays]
+    if bank is not None:
+        parts.append((bank.battery.weight_kg, bank.count))
+    total = 0.0
+    for weight, count in parts:
+        if weight is None:
+            return None
+        total += weight * count
+    return total
+
+
 def bank_voltages(kit: Kit, limits: Search) -> tuple[float, ...]:
     """System classes to try [V]: the one fixed, those the document allows, or all."""
     if kit.bank_v is not None:

@@ -27,7 +27,7 @@ that is all that is known.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -232,6 +232,10 @@ class Searcher:
             stopped_early=stopped,
             limited=run.over_limit,
         )
+
+    def no_heavier_than(self, most_kg: float) -> Searcher:
+        """Search of the same space without what weighs more [kg]."""
+        return replace(self, space=self.space.no_heavier_than(most_kg), _trials=None, _sound={})
 
     def trials(self) -> Trials:
         """What all searches of the space share."""

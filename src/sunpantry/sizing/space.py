@@ -7,7 +7,8 @@ labels alone:
 * a controller serves the bank's voltage and chemistry, stands the array's open-circuit
   voltage on the coldest day and its short-circuit current, and the power its maker allows;
 * a panel is insulated for its string, and its voltage is high enough to charge the bank;
-* the charge current stays within what is printed on the battery.
+* the charge current stays within what is printed on the battery;
+* where a largest weight is given, panels and batteries together weigh no more.
 """
 
 from __future__ import annotations
@@ -35,6 +36,8 @@ BoolArray = NDArray[np.bool_]
 
 # A bank being charged, volts for each 12 V of its class: common practice, no source.
 CHARGING_V_AT_12V = 13.0
+# Weights are sums of printed figures: rounding aside.
+ROUNDING_KG = 1e-9
 # A PWM controller needs at least this voltage at maximum power, for each volt of the class.
 LEAST_PWM_RATIO = 1.2
 
@@ -63,6 +66,9 @@ class Group:
         Coldest temperature of the panels [°C].
     strict : bool
         Whether arrays and controllers must suit each other by their labels.
+    most_kg : float
+        Most that panels and batteries may weigh together [kg]; what has an unknown weight is
+        left out then.
     """
 
     bank_v: float
@@ -72,6 +78,7 @@ class Group:
     controls: tuple[Control, ...]
     coldest_c: float
     strict: bool = True
+    most_kg: float = np.inf
 
     @cached_property
     def pairs(self) -> tuple[IntArray, IntArray]:
@@ -115,8 +122,24 @@ class Group:
         opened: BoolArray = np.array([one.tilt_open for one in self.arrays])[self.pairs[0]]
         return opened
 
+    @cached_property
+    def weight_kg(self) -> FloatArray:
+        """Weight of the panels of each pair, not a number where it is not known [kg]."""
+        known = [options.weight_of_parts(one.fixed, None) for one in self.arrays]
+        return np.array([np.nan if one is None else one for one in known])[self.pairs[0]]
+
     def suits(self, bank: Bank | None) -> BoolArray:
-        """Which pairs may charge a bank."""
+        """Which pairs may charge a bank, and are light enough with it."""
+        suited = self._charge(bank)
+        if np.isinf(self.most_kg):
+            return suited
+        bank_kg = options.weight_of_parts((), bank)
+        if bank_kg is None:
+            return np.zeros(suited.size, dtype=bool)
+        light: BoolArray = self.weight_kg + bank_kg <= self.most_kg + ROUNDING_KG
+        return suited & light
+
+    def _charge(self, bank: Bank | None) -> BoolArray:
         first, second = self.pairs
         without = np.array([one.controller is None for one in self.controls])
         if bank is None:
@@ -234,6 +257,13 @@ class Space:
         """How many systems the space holds."""
         return sum(group.count(len(self.tilts)) for group in self.groups)
 
+    def no_heavier_than(self, most_kg: float) -> Space:
+        """The same space without what weighs more, its choices numbered as here."""
+        return Space(
+            tuple(replace(one, most_kg=min(most_kg, one.most_kg)) for one in self.groups),
+            self.tilts,
+        )
+
     def tilts_of(self, group: int, pair: int) -> int:
         """Tilts open for a pair of array and controller: 1 where it is fixed."""
         return len(self.tilts) if self.groups[group].tilt_open[pair] else 1
@@ -304,6 +334,7 @@ def space_of(
     Space
         Where not one combination passes the rules on labels, those between array,
         controller and bank are left aside, so that what is fixed can still be judged.
+        Weight is no such rule: where everything is too heavy, the space is empty.
     """
     limits = design.search
     equator_deg = 180.0 if latitude_deg >= 0.0 else 0.0
@@ -321,8 +352,9 @@ def space_of(
         )
         if group.feeds and group.banks and group.arrays and group.controls:
             groups.append(group)
-    strict = Space(tuple(groups), tilts)
-    if strict.systems:
-        kept = tuple(group for group in groups if group.count(1))
-        return Space(kept, tilts)
-    return Space(tuple(replace(group, strict=False) for group in groups), tilts)
+    whole = Space(tuple(groups), tilts)
+    if not whole.systems:
+        whole = Space(tuple(replace(group, strict=False) for group in groups), tilts)
+    if limits.max_weight_kg is not None:
+        whole = whole.no_heavier_than(limits.max_weight_kg)
+    return Space(tuple(group for group in whole.groups if group.count(1)), tilts)
