@@ -6,6 +6,8 @@ from collections.abc import Iterator
 
 import pytest
 
+from sunpantry.language import speak
+
 
 @pytest.fixture(scope="session", autouse=True)
 def _own_cache(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
@@ -13,3 +15,11 @@ def _own_cache(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("SUNPANTRY_CACHE", str(tmp_path_factory.mktemp("cache")))
         yield
+
+
+@pytest.fixture(autouse=True)
+def _english() -> Iterator[None]:
+    """Begin every test in English, whatever the one before spoke."""
+    speak("en")
+    yield
+    speak("en")
