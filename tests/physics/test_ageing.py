@@ -87,7 +87,7 @@ def test_warmth_is_within_what_is_printed() -> None:
 def test_float_is_counted_once(model: BatteryModel) -> None:
     def life(above_v: float, cell_c: float) -> BatteryLife:
         base_a = model.constants.gas_ma_per_100ah / 1e5 * model.rated_ah
-        gas_a = gassing_current.py_func(base_a, model.constants.float_v + above_v, cell_c)
+        gas_a = gassing_current(base_a, model.constants.float_v + above_v, cell_c)
         return battery_life(
             model, wear_per_year=0.0, low_h_per_year=0.0, unfilled_h_per_year=0.0,
             warmth=arrhenius_factor([cell_c]), gassing_ah_per_year=gas_a * 8760.0,

@@ -31,7 +31,8 @@ def curve(label: dict[str, Any], light: float, volts: np.ndarray) -> np.ndarray:
         light, 25.0, model.alpha_a_per_k, model.a_v, model.il_a, model.io_a, model.rsh_ohm,
         model.rs_ohm,
     )  # fmt: skip
-    return np.maximum(pvlib.pvsystem.i_from_v(volts, *five), 0.0)
+    amps: np.ndarray = np.maximum(pvlib.pvsystem.i_from_v(volts, *five), 0.0)
+    return amps
 
 
 def alone(label: dict[str, Any], light: float) -> tuple[float, float, float]:

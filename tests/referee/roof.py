@@ -150,7 +150,9 @@ class _Part:
     def current_a(self, t: int, volts: float) -> float:
         """Current of all strings at a voltage of one panel."""
         whole_v = (volts + 0.5 * self.shaded) / (1.0 - self.shaded / self.groups)
-        return self.condition(t).current_a(whole_v) * self.strings
+        amps: float = self.condition(t).current_a(whole_v)
+        all_a: float = amps * self.strings
+        return all_a
 
     def no_load_v(self, t: int) -> float:
         """Voltage of one panel without load."""

@@ -7,7 +7,12 @@ from typing import Any
 
 from sunpantry.demand.demand import demand_of
 from sunpantry.design.document import parse_design
-from sunpantry.design.nameplates import BatteryNameplate, ControllerNameplate, PanelNameplate
+from sunpantry.design.nameplates import (
+    BatteryNameplate,
+    Chemistry,
+    ControllerNameplate,
+    PanelNameplate,
+)
 from sunpantry.parts.system import Array, Bank, System
 from sunpantry.simulate.setting import Setting
 from sunpantry.sky.climate import climate_of
@@ -47,7 +52,7 @@ def yard(*, load_w: float = 0.8) -> Setting:
     return Setting(climate, weather, demand_of(design, place, weather.grid))
 
 
-def system_with(chemistry: str | None, *, housing: str = "house", **label: Any) -> System:
+def system_with(chemistry: Chemistry | None, *, housing: str = "house", **label: Any) -> System:
     """One panel, one controller, and a battery with this label, or none."""
     bank = None
     if chemistry is not None:

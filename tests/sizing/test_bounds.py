@@ -164,7 +164,7 @@ def test_least_power_looks_at_the_years_after_the_first_ones() -> None:
     """Three sunny years, then dark ones: only all of them show that no array is large enough."""
     steps, years = 24 * 20, 5
     place = np.arange(steps, dtype=np.int64)
-    power = np.ones((1, steps * years), dtype=np.float32)
+    power: Any = np.ones((1, steps * years), dtype=np.float32)
     power[0, 3 * steps :] = 0.0
     case = case_row(C_FULL=70.0)
     case[rx.C_BUDGET : rx.C_BUDGET + rx.STORES] = 100.0

@@ -68,6 +68,7 @@ def test_loss_and_its_worth() -> None:
     plan = wire(base)
     (run,) = [one for one in plan.runs if one.cable.key == "load Hen house lamp"]
     ohm = run.loop_ohm(temperature_c=base.wiring.ambient_c)
+    assert run.yearly_loss_wh is not None
     assert run.yearly_loss_wh == pytest.approx(4.0 * ohm * 8760.0)
     row = next(one for one in plan.to_json()["runs"] if one["id"] == run.cable.id)
     assert row["yearly_loss_price"] == pytest.approx(0.5 * run.yearly_loss_wh / 1000.0)
