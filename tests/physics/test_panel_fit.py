@@ -20,6 +20,7 @@ from sunpantry.physics.array_losses import (
 )
 from sunpantry.physics.panel import maximum_power, open_circuit_voltage, short_circuit_current
 from sunpantry.physics.panel_fit import fit_panel
+from sunpantry.physics.panel_label import ISC_PCT_PER_K, POWER_PCT_PER_K, VOC_PCT_PER_K
 
 MODULE_LIST = runpy.run_path(str(Path(__file__).parents[2] / "tools" / "fit_module_list.py"))
 
@@ -136,6 +137,12 @@ def test_power_coefficient_is_met() -> None:
         ({"cells": 36}, "cells", "0.38 to 0.95"),
         ({"vmp_v": 36.0, "imp_a": 9.3, "power_w": 335.0}, "vmp", "fill factor"),
         ({"vmp_v": 15.0, "imp_a": 8.0, "power_w": 120.0}, "vmp", "fill factor"),
+        ({"temp_coeff_voc_pct_per_k": 0.33}, "temp_coeff_voc", "with a minus"),
+        ({"temp_coeff_voc_pct_per_k": -0.0033}, "temp_coeff_voc", "in per cent"),
+        ({"temp_coeff_voc_pct_per_k": -1.5}, "temp_coeff_voc", "with its unit"),
+        ({"temp_coeff_power_pct_per_k": 0.45}, "temp_coeff_power", "with a minus"),
+        ({"temp_coeff_power_pct_per_k": -0.0045}, "temp_coeff_power", "in per cent"),
+        ({"temp_coeff_isc_pct_per_k": 2.0}, "temp_coeff_isc", "-0.2 to 0.6"),
         ({"isc_a": 0.0}, "isc", "above 0"),
         ({"voc_v": float("nan")}, "voc", "above 0"),
     ],
@@ -157,6 +164,49 @@ def test_every_contradiction_is_told_at_once() -> None:
         "panel.imp",
         "panel.power",
     ]
+
+
+# Every module of the CEC list that pvlib ships: what is allowed must not refuse a real panel.
+@pytest.mark.published
+def test_coefficients_of_real_panels_are_allowed() -> None:
+    rows = MODULE_LIST["module_list"]()
+    for values, (low, high) in (
+        (100.0 * rows.beta_oc / rows.V_oc_ref, VOC_PCT_PER_K),
+        (100.0 * rows.alpha_sc / rows.I_sc_ref, ISC_PCT_PER_K),
+        (rows.gamma_r, POWER_PCT_PER_K),
+    ):
+        assert low <= values.min()
+        assert values.max() <= high
+
+
+# A label of random figures is met within what the model tells of itself, or refused with a
+# reason; nothing else.
+@pytest.mark.analytic
+def test_any_label_is_fitted_or_refused() -> None:
+    rng = np.random.default_rng(11)
+    fitted = 0
+    for _ in range(300):
+        cells = int(rng.choice([1, 11, 33, 36, 60, 72, 96, 144]))
+        voc, isc = cells * rng.uniform(0.35, 0.8), 10.0 ** rng.uniform(-1.0, 1.3)
+        vmp, imp = voc * rng.uniform(0.7, 0.9), isc * rng.uniform(0.75, 0.99)
+        power_pct = float(rng.uniform(-0.6, -0.2))
+        try:
+            model = fit_panel(
+                power_w=vmp * imp, voc_v=voc, isc_a=isc, vmp_v=vmp, imp_a=imp, cells=cells,
+                temp_coeff_voc_pct_per_k=float(rng.uniform(-0.5, -0.2)),
+                temp_coeff_power_pct_per_k=power_pct,
+            )  # fmt: skip
+        except PartError:
+            continue
+        fitted += 1
+        cold, mild, hot = maximum_power(
+            model, irradiance_w_m2=1000.0, cell_temperature_c=[-10.0, 25.0, 50.0]
+        ).power_w
+        within = model.label_error_pct / 100.0 + 1e-6
+        assert_allclose(mild, vmp * imp, rtol=within)
+        slope = power_pct + model.power_coeff_error_pct_per_k
+        assert_allclose(100 * (hot - cold) / (60 * mild), slope, atol=1e-6)
+    assert fitted > 150
 
 
 @pytest.mark.analytic

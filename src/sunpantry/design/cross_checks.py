@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from sunpantry.design.kit import BatteryChoice, PartChoice, voltage_class
 from sunpantry.design.loads import SUPPLY_V
+from sunpantry.design.nameplates import BatteryNameplate
 from sunpantry.design.problems import MISSING, shown, unknown_name
 from sunpantry.design.promise import DEFAULT_RUNS_M
 from sunpantry.design.rules import Draft, Entry, Found
@@ -48,7 +49,14 @@ def bank_class(draft: Draft) -> float | None:
     if battery is None or battery.label is None:
         return None
     series = _series(battery)
-    return None if series is None else voltage_class(series * battery.label.nominal_v)
+    return None if series is None else _class_of(battery.label, series)
+
+
+def _class_of(label: BatteryNameplate, series: int) -> float | None:
+    """Class of so many in series [V]; a power bank is known by its sockets, not its cells."""
+    if label.chemistry == "power_bank":
+        return 5.0 if series == 1 else None
+    return voltage_class(series * label.nominal_v)
 
 
 def _battery(draft: Draft) -> BatteryChoice | None:
@@ -73,7 +81,7 @@ def _bank_agrees(draft: Draft) -> Found:
         return
     block_v, series = battery.label.nominal_v, _series(battery)
     options = [series] if series is not None else range(1, 33)
-    if all(voltage_class(count * block_v) != bank_v for count in options):
+    if all(_class_of(battery.label, count) != bank_v for count in options):
         got = f"{series} × {block_v:g} V" if series is not None else f"{block_v:g} V each"
         yield Problem(
             "bank_voltage",

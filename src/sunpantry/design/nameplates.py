@@ -7,11 +7,12 @@ the physics supplies a typical value and says so.
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
 
 from sunpantry.design.keys import human_key
+from sunpantry.design.label_figures import coefficients_in_percent, hours_of_rates
 from sunpantry.units import (
     Amps,
     Celsius,
@@ -81,6 +82,11 @@ class PanelNameplate(Nameplate):
     regulated_efficiency_pct: Percent = 85.0
     ageing_pct_per_year: Percent = 0.6
 
+    @model_validator(mode="before")
+    @classmethod
+    def _in_percent(cls, raw: Any) -> Any:
+        return coefficients_in_percent(raw)
+
 
 class BatteryNameplate(Nameplate):
     """A battery (one block or box), by its label."""
@@ -90,7 +96,7 @@ class BatteryNameplate(Nameplate):
     capacity_ah: PositiveAmpHours
     capacity_hours: float = Field(default=20.0, gt=0, le=240, description="rate of capacity_ah")
     other_capacities_ah: dict[str, PositiveAmpHours] = Field(
-        default_factory=dict, description='capacities at other rates, by hours: {"10": "90 Ah"}'
+        default_factory=dict, description='capacities at other rates, by hours: {"10" = "90 Ah"}'
     )
     internal_resistance_ohm: Ohms | None = None
     max_charge_a: PositiveAmps | None = None
@@ -108,6 +114,11 @@ class BatteryNameplate(Nameplate):
     output_efficiency_pct: Percent = Field(default=100.0, description="converter of a power bank")
     auto_off_a: Amps = Field(default=0.0, description="a power bank turns off below this current")
     worn_pct: Percent = Field(default=100.0, description="capacity left, if it is a used one")
+
+    @field_validator("other_capacities_ah", mode="before")
+    @classmethod
+    def _by_hours(cls, raw: Any) -> Any:
+        return hours_of_rates(raw)
 
 
 class ControllerNameplate(Nameplate):

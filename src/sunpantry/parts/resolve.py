@@ -23,6 +23,7 @@ from sunpantry.design.nameplates import (
 from sunpantry.errors import PartError, Problem
 from sunpantry.parts.catalogue import Catalogue
 from sunpantry.parts.curves import panel_model
+from sunpantry.parts.label_checks import label_problems
 from sunpantry.phrases import phrase, phrases
 from sunpantry.physics.array_losses import bypass_groups
 
@@ -218,6 +219,8 @@ def resolve_kit(design: Design, catalogue: Catalogue, *, south: bool = False) ->
         if choice is None or choice.is_none:
             return None
         if choice.part is None:
+            if label is not None:
+                problems.extend(label_problems(label, where))
             return label
         try:
             return finder(choice.part, where=f"{where}.part")
@@ -230,7 +233,7 @@ def resolve_kit(design: Design, catalogue: Catalogue, *, south: bool = False) ->
         where = f"array[{position}]"
         panel = look_up(choice, choice.label, catalogue.panel, where)
         if panel is not None:
-            problems.extend(_label_problems(panel, where))
+            problems.extend(_curve_problems(panel, where))
             problems.extend(_shade_problems(choice, panel, where))
         arrays.append(_array_kit(choice, panel, south=south))
     battery, control, inverter = design.battery, design.controller, design.inverter
@@ -266,7 +269,7 @@ def resolve_kit(design: Design, catalogue: Catalogue, *, south: bool = False) ->
     )
 
 
-def _label_problems(panel: PanelNameplate, where: str) -> tuple[Problem, ...]:
+def _curve_problems(panel: PanelNameplate, where: str) -> tuple[Problem, ...]:
     try:
         panel_model(panel, where=where)
     except PartError as error:

@@ -59,6 +59,8 @@ class PanelModel:
     label_error_pct : float
         Largest departure from the label it was fitted to, among the short-circuit
         current and the voltage, current and power at the maximum-power point [%].
+    power_coeff_error_pct_per_k : float
+        Its temperature coefficient of the power less that of the label [%/K].
     """
 
     il_a: float
@@ -70,6 +72,7 @@ class PanelModel:
     cells: int
     gap_ev: float = SILICON_GAP_EV
     label_error_pct: float = 0.0
+    power_coeff_error_pct_per_k: float = 0.0
 
     def reference(self) -> FloatArray:
         """Return the parameters as the compiled loops take them, shape (7,)."""

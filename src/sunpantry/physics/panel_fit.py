@@ -20,7 +20,8 @@ need a negative resistance, mostly because Isc is printed too near Imp): then th
 resistance takes a usual value, the short-circuit current comes out up to a few percent
 above the label, and ``label_error_pct`` says so. Where that fails too, the series
 resistance is zero and the band gap carries the voltage coefficient. Where the power
-coefficient cannot be reached, the adjustment stops at the nearest.
+coefficient cannot be reached, the adjustment stops at the nearest and
+``power_coeff_error_pct_per_k`` says so.
 
 References
 ----------
@@ -39,6 +40,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from sunpantry.errors import PartError
+from sunpantry.phrases import phrase
 from sunpantry.physics.panel import REFERENCE_K, SILICON_GAP_EV, PanelModel
 from sunpantry.physics.panel_label import THERMAL_VOLTAGE_V, PanelLabel, check_label
 
@@ -120,7 +122,10 @@ def fit_panel(
     ----------
     [1]_, [2]_ in the module docstring.
     """
-    label = PanelLabel(power_w, voc_v, isc_a, vmp_v, imp_a, cells, power_tolerance_pct)
+    label = PanelLabel(
+        power_w, voc_v, isc_a, vmp_v, imp_a, cells, power_tolerance_pct,
+        temp_coeff_voc_pct_per_k, temp_coeff_isc_pct_per_k, temp_coeff_power_pct_per_k,
+    )  # fmt: skip
     check_label(label, name=name)
     return _fit(
         _Label(
@@ -148,10 +153,14 @@ def _fit(label: _Label, gamma_pct: float | None, name: str) -> PanelModel:
         raise PartError.one(
             f"{name}.vmp",
             f"{label.vmp:g} V at {label.imp:g} A",
-            f"no solar cell has such a curve: the nearest misses the label by {error:.1f} %",
-            "read Voc, Isc, Vmp and Imp again from the label",
+            phrase(
+                "no solar cell has such a curve: the nearest misses the label by {error:.1f} %",
+                error=error,
+            ),
+            phrase("read Voc, Isc, Vmp and Imp again from the label"),
         )
-    return replace(best, label_error_pct=error)
+    missed = 0.0 if gamma_pct is None else _power_slope_pct(best) - gamma_pct
+    return replace(best, label_error_pct=error, power_coeff_error_pct_per_k=missed)
 
 
 def _adjustment_pct(label: _Label, gamma_pct: float, name: str) -> float:
@@ -215,8 +224,8 @@ def _fit_adjusted(label: _Label, adjust_pct: float, name: str) -> PanelModel:
     raise PartError.one(
         f"{name}.vmp",
         f"{label.vmp:g} V at {label.imp:g} A",
-        "no solar cell has a curve with these four points and this voltage coefficient",
-        "read Voc, Isc, Vmp, Imp and the coefficients again from the label",
+        phrase("no solar cell has a curve with these four points and this voltage coefficient"),
+        phrase("read Voc, Isc, Vmp, Imp and the coefficients again from the label"),
     )
 
 
