@@ -55,6 +55,16 @@ def test_add_a_load_in_two_actions(
     assert "verdict-words" in settled(client, reply.headers["location"])
 
 
+@pytest.mark.parametrize("months", ["8", "8, 9", "aug, 9", "jul-sep"])
+def test_months_may_be_typed_as_numbers(months: str, hut: str) -> None:
+    """A form sends every field as text: the page itself shows months by number."""
+    document = taken_apart(hut)
+    EDITS["load"](document, {"row": "1", "months": months})
+    design, text = accept(document, Settings())
+    assert design.loads[0].months in {(8,), (8, 9), (7, 8, 9)}
+    assert taken_apart(text)["load"][0]["months"]
+
+
 @pytest.mark.parametrize("entry", load_library(), ids=lambda one: one.name)
 def test_every_ordinary_load_can_be_added(entry: Any) -> None:
     """Each entry of the library makes a valid design by its name alone."""

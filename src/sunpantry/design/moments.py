@@ -124,6 +124,8 @@ def _position(word: object, short: tuple[str, ...], full: tuple[str, ...]) -> in
 
 
 def _month(raw: object) -> int:
+    if isinstance(raw, str) and raw.strip().isdecimal():
+        raw = int(raw)  # a form sends every field as text
     if isinstance(raw, int) and not isinstance(raw, bool):
         if not 1 <= raw <= 12:
             raise ValueError("no such month")
@@ -131,15 +133,20 @@ def _month(raw: object) -> int:
     return _position(raw, _MONTHS_READ, _FULL_MONTHS_READ) + 1
 
 
+def _span(raw: object) -> list[int]:
+    """Months of a name, a number, or a span of them."""
+    first, dash, last = raw.partition("-") if isinstance(raw, str) else (raw, "", "")
+    start = _month(first)
+    end = _month(last) if dash else start
+    return [(start - 1 + k) % 12 + 1 for k in range((end - start) % 12 + 1)]
+
+
 def _read_months(raw: object) -> tuple[int, ...]:
     if isinstance(raw, str):
-        first, dash, last = raw.partition("-")
-        start = _month(first)
-        end = _month(last) if dash else start
-        return tuple(sorted((start - 1 + k) % 12 + 1 for k in range((end - start) % 12 + 1)))
+        return tuple(sorted(_span(raw)))
     if not isinstance(raw, list | tuple) or not raw:
         raise ValueError("not a list")
-    return tuple(sorted({_month(one) for one in raw}))
+    return tuple(sorted({month for one in raw for month in _span(one)}))
 
 
 def _read_weekdays(raw: object) -> tuple[str, ...]:
