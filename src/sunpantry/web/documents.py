@@ -76,6 +76,7 @@ def accept(raw: dict[str, Any], settings: Settings) -> tuple[Design, str]:
         With every problem at once.
     """
     design = _checked(raw)
+    labels_hold(design)
     within_limits(design, settings)
     text = write_design(design)
     if len(text) > settings.max_document_characters:
@@ -118,8 +119,26 @@ def accept_text(text: str, settings: Settings, *, source: str) -> tuple[Design, 
             phrase("shorten it, or use the command line"),
         )
     design = read_document(text, source=source)
+    labels_hold(design)
     within_limits(design, settings)
     return design, text
+
+
+def labels_hold(design: Design) -> None:
+    """Refuse labels whose figures contradict each other, while their form is still there.
+
+    Raises
+    ------
+    PartError
+        With every problem at once.
+    """
+    single = (design.battery, design.controller, design.inverter)
+    fixed = (*design.arrays, *single, *design.converters)
+    if any(one is not None and one.label is not None for one in fixed):
+        from sunpantry.parts.catalogue import shipped_catalogue
+        from sunpantry.parts.resolve import resolve_kit
+
+        resolve_kit(design, shipped_catalogue())
 
 
 def within_limits(design: Design, settings: Settings) -> None:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from sunpantry.language import gettext as _
-from sunpantry.language import mark
-from sunpantry.web import edits_site, edits_source, edits_water
+from sunpantry.web import edits_labels, edits_site, edits_source, edits_water
+from sunpantry.web.edits_labels import ROLE_WORDS
 from sunpantry.web.edits_source import choose_part, keep, no_such_part, own_panels
 from sunpantry.web.entries import (
     Document,
@@ -20,6 +20,8 @@ from sunpantry.web.entries import (
     rows_of,
     taken_out,
 )
+from sunpantry.web.fields import fill_in
+from sunpantry.web.more_fields import LOAD_MORE, MONEY_MORE, RECKONING, SEARCH
 
 Edit = Callable[[Document, Form], str]
 
@@ -28,22 +30,12 @@ LOAD_UNITS = {
     "power": "W",
     "hours_per_day": "h",
     "surge": "W",
-    "standby": "W",
     "energy_per_use": "Wh",
-    "own_battery": "Wh",
-    "minutes_per_use": "min",
 }
-LOAD_TEXTS = ("name", "like", "supply", "from", "until", "importance", "kind", "note")
-LOAD_NUMBERS = ("quantity", "uses_per_week", "duty")
+LOAD_TEXTS = ("name", "like", "supply", "from", "until", "importance")
+LOAD_NUMBERS = ("quantity", "uses_per_week")
 LOAD_LISTS = ("months", "weekdays")
 PART_ROLES = ("battery", "controller", "inverter")
-ROLE_WORDS = {
-    "panel": mark("panel"),
-    "battery": mark("battery"),
-    "controller": mark("charge controller"),
-    "inverter": mark("inverter"),
-    "converter": mark("converter"),
-}
 
 
 def add_load(document: Document, form: Form) -> str:
@@ -73,6 +65,7 @@ def change_load(document: Document, form: Form) -> str:
     rows = rows_of(document, "load")
     row = row_of(form, rows, "load")
     fill(row, form, texts=LOAD_TEXTS, numbers=LOAD_NUMBERS, units=LOAD_UNITS, words=LOAD_LISTS)
+    fill_in(row, form, LOAD_MORE)
     return _("changed %(name)s") % {"name": row.get("name", "")}
 
 
@@ -88,9 +81,7 @@ def change_part(role: str) -> Edit:
 
     def change(document: Document, form: Form) -> str:
         row = dict(document.get(role) or {})
-        choose_part(row, form)
-        if "owned" in form:
-            put(row, "owned", True if form["owned"] == "yes" else "")
+        choose_part(row, form, role)
         if role == "battery" and "housing" in form:
             put(row, "housing", form["housing"])
         if row:
@@ -110,30 +101,21 @@ def own_part(document: Document, form: Form) -> str:
     if role == "panel":
         own_panels(document, form)
     elif role == "converter":
-        rows = [dict(one) for one in document.get("converter") or [] if one.get("part") != name]
-        document["converter"] = [*rows, {"part": name, **({"owned": True} if owned else {})}]
+        rows = [dict(one) for one in document.get("converter") or []]
+        mine = [one for one in rows if name in (one.get("part"), one.get("name"))]
+        if not mine:
+            mine = [{"count": count}] if count != 1 else [{}]
+            rows += mine
+        for row in mine:
+            keep(row, name, role, count=None, owned=owned)
+        document["converter"] = rows
     elif role in PART_ROLES:
         row = dict(document.get(role) or {})
-        keep(row, name, count=count if role == "battery" else None, owned=owned)
+        keep(row, name, role, count=count if role == "battery" else None, owned=owned)
         document[role] = row
     else:
         raise no_such_part(role)
     return _("keep the %(name)s") % {"name": name}
-
-
-def free_part(document: Document, form: Form) -> str:
-    """Let Sunpantry choose a part again."""
-    role = form.get("role", "")
-    if role == "panel":
-        rows = [dict(one) for one in document.get("array") or []]
-        facing = ("tilt", "azimuth", "mounting", "tilt_winter", "tilt_summer")
-        kept = [{key: row[key] for key in facing if key in row} for row in rows]
-        put(document, "array", [row for row in kept if row] or "")
-    elif role in (*PART_ROLES, "converter"):
-        document.pop(role, None)
-    else:
-        raise no_such_part(role)
-    return _("let Sunpantry choose the %(part)s") % {"part": _(ROLE_WORDS[role])}
 
 
 def change_promise(document: Document, form: Form) -> str:
@@ -146,15 +128,29 @@ def change_promise(document: Document, form: Form) -> str:
     return _("changed the promise")
 
 
+def change_search(document: Document, form: Form) -> str:
+    """Say what may be chosen from."""
+    search = dict(document.get("search", {}))
+    fill_in(search, form, SEARCH)
+    put(document, "search", search or "")
+    return _("changed what may be chosen")
+
+
+def change_reckoning(document: Document, form: Form) -> str:
+    """Say how it is worked out: voltage of the battery, winters, length of a step."""
+    fill_in(document, form, RECKONING)
+    return _("changed how it is worked out")
+
+
 def change_money(document: Document, form: Form) -> str:
     """Currency, years, discount rate, what power from the mains costs."""
     money = dict(document.get("money", {}))
-    put(money, "currency", form.get("currency", "").strip().upper())
+    if "currency" in form:
+        put(money, "currency", form["currency"].strip().upper())
     for key, unit in (("years", "years"), ("discount_rate", "%")):
         if key in form:
             put(money, key, quantity(form[key], unit))
-    if "electricity_price" in form:
-        put(money, "electricity_price", number(form["electricity_price"]))
+    fill_in(money, form, MONEY_MORE)
     put(document, "money", money)
     return _("changed the money side")
 
@@ -201,7 +197,12 @@ EDITS: dict[str, Edit] = {
     "controller": change_part("controller"),
     "inverter": change_part("inverter"),
     "own": own_part,
-    "free": free_part,
+    "free": edits_labels.free_part,
+    "label": edits_labels.change_label,
+    "converter": edits_labels.change_converter,
+    "remove-converter": edits_labels.remove_converter,
+    "search": change_search,
+    "reckoning": change_reckoning,
     "promise": change_promise,
     "money": change_money,
     "price": change_price,

@@ -16,6 +16,8 @@ from sunpantry.web.entries import (
     row_of,
     taken_out,
 )
+from sunpantry.web.fields import fill_in
+from sunpantry.web.more_fields import SITE_MORE, WIRING_MORE
 
 MOST_HORIZON = 40
 OBSTACLE_UNITS = {
@@ -54,10 +56,10 @@ def change_site(document: Document, form: Form) -> str:
         ("monthly_temperature", "°C"),
         ("soiling", "%"),
         ("snow", "%"),
-        ("albedo", ""),
     ):
         if key in form:
             put(site, key, quantities(form[key], unit, site.get(key)))
+    fill_in(site, form, SITE_MORE)
     document["site"] = site
     return _("changed the place")
 
@@ -134,6 +136,7 @@ def change_run(document: Document, form: Form) -> str:
 def change_laying(document: Document, form: Form) -> str:
     """How the cables lie, and in which sizes they are sold."""
     wiring = dict(document.get("wiring", {}))
-    fill(wiring, form, texts=("installation", "insulation", "sizes"), units={"ambient": "°C"})
+    fill(wiring, form, texts=("installation", "sizes"), units={"ambient": "°C"})
+    fill_in(wiring, form, WIRING_MORE)
     put(document, "wiring", wiring or "")
     return _("changed how the cables lie")

@@ -7,6 +7,7 @@ from typing import Any
 from sunpantry.errors import InputError
 from sunpantry.language import gettext as _
 from sunpantry.phrases import phrase
+from sunpantry.web.described import is_described, without_label
 from sunpantry.web.entries import (
     Document,
     Form,
@@ -18,6 +19,8 @@ from sunpantry.web.entries import (
     rows_of,
     taken_out,
 )
+from sunpantry.web.fields import fill_in
+from sunpantry.web.more_fields import PART_MORE
 
 BACKUP_UNITS = {
     "power": "W",
@@ -30,17 +33,26 @@ BACKUP_UNITS = {
 BACKUP_TEXTS = ("quiet_from", "quiet_until")
 BACKUP_NUMBERS = ("price", "fuel_price", "energy_price", "trip_cost", "max_per_winter")
 BEST = "best"
+BY_LABEL = "by its label"
 
 
-def choose_part(row: Document, form: Form) -> None:
-    """Fix a part by its name, or leave it open; and how many there are."""
-    if "part" in form:
+def choose_part(row: Document, form: Form, role: str) -> None:
+    """Fix a part by its name, or leave it open; and how many there are.
+
+    One that is described by its label stays so until another is chosen.
+    """
+    if form.get("part", BY_LABEL) != BY_LABEL:
+        kept = without_label(role, row)
+        row.clear()
+        row.update(kept)
         if form["part"] == "":
             for key in ("part", "count", "series", "parallel", "owned"):
                 row.pop(key, None)
         else:
             row["part"] = form["part"]
     fill(row, form, numbers=("count", "series", "parallel"))
+    fixed = "part" in row or is_described(role, row)
+    fill_in(row, form, [one for one in PART_MORE[role] if fixed or one.key != "owned"])
     if "series" in row and "parallel" in row:
         row.pop("count", None)
 
@@ -54,7 +66,7 @@ def change_array(document: Document, form: Form) -> str:
 
 
 def _fill_array(row: Document, form: Form) -> None:
-    choose_part(row, form)
+    choose_part(row, form, "panel")
     for key in ("tilt", "azimuth"):
         if key in form:
             text = form[key].strip()
@@ -105,16 +117,17 @@ def own_panels(document: Document, form: Form) -> None:
     """Mark panels as already there; see :func:`sunpantry.web.edits.own_part`."""
     rows: list[Document] = [dict(one) for one in document.get("array") or [{}]]
     name = form.get("part", "")
-    mine = [row for row in rows if row.get("part") in (None, name)] or rows[:1]
+    mine = [row for row in rows if row.get("part", row.get("name")) in (None, name)] or rows[:1]
     count = number(form.get("count", "1") or "1")
     for row in mine:
-        keep(row, name, count=count if len(mine) == 1 else None, owned=form.get("owned") == "yes")
+        many = count if len(mine) == 1 else None
+        keep(row, name, "panel", count=many, owned=form.get("owned") == "yes")
     document["array"] = rows
 
 
-def keep(row: Document, name: str, *, count: Any, owned: bool) -> None:
+def keep(row: Document, name: str, role: str, *, count: Any, owned: bool) -> None:
     """Fix a part by name; one that is described by its label stays so."""
-    if "part" in row or not any(key in row for key in ("power", "capacity", "rated", "chemistry")):
+    if not is_described(role, row):
         row["part"] = name
     if count is not None and "series" not in row and "parallel" not in row:
         row["count"] = count

@@ -14,6 +14,8 @@ from sunpantry.web.entries import (
     rows_of,
     taken_out,
 )
+from sunpantry.web.fields import fill_in
+from sunpantry.web.more_fields import PUMP_MORE
 
 PUMP_UNITS = {
     "static_head": "m",
@@ -50,6 +52,7 @@ def add_pump(document: Document, form: Form) -> str:
 
 def _fill_pump(row: Document, form: Form) -> None:
     fill(row, form, texts=PUMP_TEXTS, numbers=PUMP_NUMBERS, units=PUMP_UNITS)
+    fill_in(row, form, PUMP_MORE)
 
 
 def change_pump(document: Document, form: Form) -> str:

@@ -10,6 +10,7 @@ from typing import Any
 from sunpantry.errors import InputError
 from sunpantry.phrases import phrase
 from sunpantry.report.numbers import US_UNITS
+from sunpantry.units import parse_quantity
 
 Document = dict[str, Any]
 Form = Mapping[str, str]
@@ -58,10 +59,14 @@ def shown(value: Any, unit: str) -> str:
         return "; ".join(shown(one, unit) for one in value)
     text = f"{value:.15g}" if isinstance(value, float) else str(value)
     known = _WITH_UNIT.match(text)
-    if unit_of(unit) == unit or known is None or known[2] not in {unit, ""}:
+    if unit_of(unit) == unit or known is None or known[2] == unit_of(unit):
+        return text
+    try:
+        measured = parse_quantity(text, unit)
+    except ValueError:
         return text
     name, factor, offset = US_UNITS[unit]
-    return f"{float(known[1]) * factor + offset:.{DIGITS}g} {name}"
+    return f"{measured * factor + offset:.{DIGITS}g} {name}"
 
 
 def quantity(value: str, unit: str, before: Any = None) -> str:

@@ -14,7 +14,8 @@ from starlette.responses import HTMLResponse
 from sunpantry import language as words
 from sunpantry.phrases import Phrase
 from sunpantry.report.numbers import Numbers, locale_of
-from sunpantry.web import entries, static_files
+from sunpantry.web import described, entries, labels, more_fields, static_files
+from sunpantry.web.fields import Entry
 from sunpantry.web.guard import TOKEN_COOKIE
 
 if TYPE_CHECKING:
@@ -67,6 +68,27 @@ class Frame:
     def measure(self, value: Any, unit: str) -> str:
         """What a field holds, in the units the reader chose."""
         return entries.shown(value, unit)
+
+    def fields(self, form: str) -> tuple[Entry, ...]:
+        """Fields of a form that are kept as data."""
+        return more_fields.FORMS[form]
+
+    @property
+    def label_kinds(self) -> tuple[labels.Label, ...]:
+        """Kinds of parts that can be described by their label."""
+        return labels.LABELS
+
+    def described_in(self, document: dict[str, Any]) -> tuple[described.Described, ...]:
+        """Parts of a document that are described so."""
+        return described.described(document)
+
+    def is_described(self, role: str, row: dict[str, Any]) -> bool:
+        """Whether one of them is."""
+        return described.is_described(role, row)
+
+    def fixed(self, document: dict[str, Any]) -> dict[str, bool]:
+        """Whether the parts of each role are fixed."""
+        return described.fixed(document)
 
     def facing(self, azimuth_deg: float) -> str:
         """A direction by name and in degrees: 'south (180°)'."""
