@@ -132,7 +132,7 @@ def test_least_power_of_a_steady_balance() -> None:
     rx.least_power(
         case[None, :],
         0,
-        50.0,
+        np.array([50.0]),
         np.array([200.0]),
         np.ones((1, int(day.sum())), dtype=np.float32),
         place,
@@ -152,10 +152,10 @@ def test_cold_keeps_the_bank_from_taking() -> None:
     taken = np.zeros(4)
     cells = np.array([-1.0, 4.0, 10.0, 25.0])
     case = case_row(C_MIN_C=0.0, C_MOST_IN_W=100.0, C_COLD_IN_W=30.0)
-    rx._fill_taken(case, cells, 0, taken)
+    rx._fill_taken(case, cells, 0, np.array([[0, 4]]), taken)
     assert taken.tolist() == [0.0, 30.0, 100.0, 100.0]
     case[rx.C_HEATED] = 1.0
-    rx._fill_taken(case, cells, 0, taken)
+    rx._fill_taken(case, cells, 0, np.array([[0, 4]]), taken)
     assert taken.tolist() == [30.0, 30.0, 100.0, 100.0]
 
 
@@ -172,7 +172,7 @@ def test_least_power_looks_at_the_years_after_the_first_ones() -> None:
     rx.least_power(
         case[None, :],
         0,
-        50.0,
+        np.array([50.0]),
         np.array([200.0]),
         power,
         place,

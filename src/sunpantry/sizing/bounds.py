@@ -203,7 +203,7 @@ class Bounds:
         cases: Sequence[FloatArray],
         *,
         envelope: int,
-        guess_w: float,
+        guess_w: FloatArray,
         most_w: FloatArray,
     ) -> FloatArray:
         """Rated power at or below which no array saves a bank, whatever its controller [W].
@@ -214,8 +214,8 @@ class Bounds:
             From :meth:`easiest`, one for each bank.
         envelope : int
             From :meth:`Light.envelope_row`.
-        guess_w : float
-            Where to begin [W].
+        guess_w : numpy.ndarray
+            Where to begin with each; without influence but on the time it takes [W].
         most_w : numpy.ndarray
             Largest array power there is for each [W].
         """

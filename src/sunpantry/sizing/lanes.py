@@ -200,16 +200,15 @@ class Lanes:
         if not kept:
             return
         most_w = np.array([group.power_w[pairs].max() for pairs in suited]) * LABEL_ROOM
-        by_tilt = []
+        guess_w, by_tilt = np.full(len(kept), self._guess_w), []
         for tilt in range(max(len(self.space.tilts), 1)):
             least_w = self.bounds.least_power_w(
-                cases,
-                envelope=self._envelope(number, tilt),
-                guess_w=self._guess_w,
-                most_w=most_w,
+                cases, envelope=self._envelope(number, tilt), guess_w=guess_w, most_w=most_w
             )
+            # under the next tilt a bank needs about as much as under this one
+            guess_w = np.maximum(np.where(np.isfinite(least_w), least_w, most_w), 1.0)
             if np.isfinite(least_w).any():
-                self._guess_w = max(float(np.median(least_w[np.isfinite(least_w)])), 1.0)
+                self._guess_w = float(np.median(guess_w[np.isfinite(least_w)]))
             by_tilt.append(least_w)
         for position, lane in enumerate(kept):
             self._fill(lane, suited[position], [least_w[position] for least_w in by_tilt])

@@ -52,6 +52,8 @@ STORES = 3
 YEARS_BISECTED = 3
 BISECTED_TO = 0.03
 LEAST_POWER_W = 0.5
+# Its first step away from the guess; each further step is the square of the one before.
+FIRST_STRIDE = 1.15
 
 
 @njit(cache=True, error_model="numpy")
@@ -62,37 +64,42 @@ def _fill_net(
     factor: float,
     power: FloatArray,
     sun_place: IntArray,
+    spans: IntArray,
     year: int,
     years: int,
     net_w: FloatArray,
 ) -> None:
-    """Sun of one year less everything that is always drawn, step by step [W]."""
+    """Sun of one year less everything that is always drawn, in each step of the spans [W]."""
     lit = power.shape[1] // years
     always = case[C_EXTRA_W] - case[C_OWN_W]
     whole = factor * case[C_CONVERSION]
-    for i in range(sun_place.shape[0]):
-        sun = 0.0
-        if sun_place[i] >= 0:
-            here = sun_place[i] + year * lit
-            for part in range(rows.shape[0]):
-                sun += power[rows[part], here] * strings[part]
-            sun = min(sun * whole, case[C_CLIP_W])
-        net_w[i] = sun + always
+    for span in range(spans.shape[0]):
+        for i in range(spans[span, 0], spans[span, 1]):
+            sun = 0.0
+            if sun_place[i] >= 0:
+                here = sun_place[i] + year * lit
+                for part in range(rows.shape[0]):
+                    sun += power[rows[part], here] * strings[part]
+                sun = min(sun * whole, case[C_CLIP_W])
+            net_w[i] = sun + always
 
 
 @njit(cache=True, error_model="numpy")
-def _fill_taken(case: FloatArray, cells_c: FloatArray, first: int, taken_w: FloatArray) -> None:
-    """Most that the bank takes in each step of one year [W]."""
+def _fill_taken(
+    case: FloatArray, cells_c: FloatArray, first: int, spans: IntArray, taken_w: FloatArray
+) -> None:
+    """Most that the bank takes in each step of the spans of one year [W]."""
     min_c = case[C_MIN_C]
     cold_w = min(case[C_MOST_IN_W], case[C_COLD_IN_W])
     frozen_w = case[C_COLD_IN_W] if case[C_HEATED] > 0.0 else 0.0
-    for i in range(taken_w.shape[0]):
-        cell_c = cells_c[first + i]
-        taken_w[i] = case[C_MOST_IN_W]
-        if cell_c < min_c:
-            taken_w[i] = frozen_w
-        elif cell_c < min_c + 10.0:
-            taken_w[i] = cold_w
+    for span in range(spans.shape[0]):
+        for i in range(spans[span, 0], spans[span, 1]):
+            cell_c = cells_c[first + i]
+            taken_w[i] = case[C_MOST_IN_W]
+            if cell_c < min_c:
+                taken_w[i] = frozen_w
+            elif cell_c < min_c + 10.0:
+                taken_w[i] = cold_w
 
 
 @njit(cache=True, error_model="numpy")
@@ -176,25 +183,36 @@ def _breaks(
     years: int,
     looked_at: int,
     step_h: float,
+    net_w: FloatArray,
+    taken_w: FloatArray,
+    filled: IntArray,
 ) -> bool:
-    """Whether even the ideal store breaks the promise."""
+    """Whether even the ideal store breaks the promise.
+
+    ``net_w``, shape (steps,), is written over. ``taken_w``, shape (looked_at, steps), and
+    ``filled``, its rows known so far, keep what the bank takes for the next try with the same
+    case; ``filled`` is zero before the first.
+    """
     steps = sun_place.shape[0]
     load = loads[int(case[C_LOADS])]
     temperature = cells_c[int(case[C_HOUSING])]
-    net_w, taken_w = np.empty(steps), np.empty(steps)
     short = np.zeros(STORES)
     for year in range(looked_at):
-        _fill_net(case, strings, rows, factor, power, sun_place, year, years, net_w)
-        _fill_taken(case, temperature, year * steps, taken_w)
+        _fill_net(case, strings, rows, factor, power, sun_place, spans, year, years, net_w)
+        if year >= filled[0]:
+            _fill_taken(case, temperature, year * steps, spans, taken_w[year])
+            filled[0] = year + 1
         for store in range(STORES):
             if case[C_ASKS + store] == 0.0:
                 continue  # as short as the store before it
             if store == 0 or case[C_FIRM] == 0.0:
                 short[store] += _short_together(
-                    case, net_w, taken_w, load, store + 1, spans, step_h
+                    case, net_w, taken_w[year], load, store + 1, spans, step_h
                 )
             else:
-                short[store] += _short_beside(case, net_w, taken_w, load, store + 1, spans, step_h)
+                short[store] += _short_beside(
+                    case, net_w, taken_w[year], load, store + 1, spans, step_h
+                )
             if short[store] > case[C_BUDGET + store]:
                 return True
     return False
@@ -239,10 +257,12 @@ def breaking(
     broken : (n,)
         Result: 1 where the promise is broken.
     """
+    steps = sun_place.shape[0]
     for n in prange(cases.shape[0]):
         if _breaks(
             cases[n], strings[n], rows[n], 1.0, power, sun_place, cells_c, loads, spans,
-            years, years, step_h,
+            years, years, step_h, np.empty(steps), np.empty((years, steps)),
+            np.zeros(1, dtype=np.int64),
         ):  # fmt: skip
             broken[n] = 1.0
 
@@ -262,25 +282,35 @@ def _bisect(
     years: int,
     looked_at: int,
     step_h: float,
+    net_w: FloatArray,
+    taken_w: FloatArray,
+    filled: IntArray,
 ) -> tuple[float, float]:
     """Power that surely breaks the promise, infinite where ``most_w`` does, and one that may not.
 
-    ``low`` is known to break it; ``tried`` is where to begin [W].
+    ``low`` is known to break it; ``tried`` is where to begin [W]: near the answer, if it is a
+    good guess, so that steps away from it begin small and grow.
     """
     one = np.ones(1)
-    high = most_w
+    high, stride = most_w, FIRST_STRIDE
+    above, below = False, low > 0.0  # whether the answer is known to lie between two tries
     while high - low > BISECTED_TO * high and high >= LEAST_POWER_W:
         if _breaks(
             case, one, rows, tried, power, sun_place, cells_c, loads, spans, years, looked_at,
-            step_h,
+            step_h, net_w, taken_w, filled,
         ):  # fmt: skip
-            low = tried
+            low, below = tried, True
             if tried >= most_w:
                 return np.inf, np.inf
-            tried = min(2.0 * low, high) if high == most_w else np.sqrt(low * high)
         else:
-            high = tried
-            tried = np.sqrt(low * high) if low > 0.0 else 0.5 * high
+            high, above = tried, True
+        if above and below:
+            tried = np.sqrt(low * high)
+        elif below:
+            tried = min(stride * low, high)
+        else:
+            tried = high / stride
+        stride *= stride
     return low, high
 
 
@@ -288,7 +318,7 @@ def _bisect(
 def least_power(
     cases: FloatArray,
     row: int,
-    guess_w: float,
+    guess_w: FloatArray,
     most_w: FloatArray,
     power: FloatArray,
     sun_place: IntArray,
@@ -305,7 +335,7 @@ def least_power(
     ----------
     row : int
         Row of ``power`` that holds the best light for each rated watt.
-    guess_w : float
+    guess_w : (n,)
         Where to begin [W].
     most_w : (n,)
         Largest power there is [W].
@@ -317,20 +347,24 @@ def least_power(
     as long as they decide, then all of them.
     """
     few = min(years, YEARS_BISECTED)
+    steps = sun_place.shape[0]
     rows = np.full(1, row)
     for n in prange(cases.shape[0]):
+        net_w, taken_w = np.empty(steps), np.empty((years, steps))
+        filled = np.zeros(1, dtype=np.int64)
         low, high = _bisect(
-            cases[n], rows, 0.0, min(guess_w, most_w[n]), most_w[n], power, sun_place, cells_c,
-            loads, spans, years, few, step_h,
+            cases[n], rows, 0.0, min(guess_w[n], most_w[n]), most_w[n], power, sun_place, cells_c,
+            loads, spans, years, few, step_h, net_w, taken_w, filled,
         )  # fmt: skip
         if few < years and high < np.inf and _breaks(
             cases[n], np.ones(1), rows, high, power, sun_place, cells_c, loads, spans,
-            years, years, step_h,
+            years, years, step_h, net_w, taken_w, filled,
         ):  # fmt: skip
             low = np.inf
             if high < most_w[n]:
                 low, _ = _bisect(
-                    cases[n], rows, high, min(2.0 * high, most_w[n]), most_w[n], power, sun_place,
-                    cells_c, loads, spans, years, years, step_h,
+                    cases[n], rows, high, min(FIRST_STRIDE * high, most_w[n]), most_w[n], power,
+                    sun_place, cells_c, loads, spans, years, years, step_h, net_w, taken_w,
+                    filled,
                 )  # fmt: skip
         found_w[n] = low
