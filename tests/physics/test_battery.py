@@ -120,6 +120,43 @@ def test_a_label_at_another_rate() -> None:
 
 
 @pytest.mark.analytic
+@pytest.mark.parametrize("chemistry", ["flooded", "agm", "gel"])
+@pytest.mark.parametrize("hours", [10.0, 100.0])
+def test_one_battery_by_two_labels(chemistry: str, hours: float) -> None:
+    """Rest voltages go by the charge of 20 hours, whichever rate the label tells."""
+    by_20 = model_of(chemistry)
+    ah = 100.0 * dict(CHEMISTRIES[chemistry].rate_ratios)[hours]
+    by_other = battery_model(
+        chemistry=chemistry, nominal_v=12.0, capacity_ah=ah, capacity_hours=hours
+    )
+    assert_allclose(by_other.slow_energy_wh, by_20.slow_energy_wh, rtol=0.015)
+    # Two wells meet the typical capacities to 1 %, which shifts the knee by 0.01 of the head: on
+    # the drop below it, 1.1 V over 0.11 to 0.19, that is up to 0.1 V, above it 0.012 V.
+    below = np.linspace(0.0, 1.0, CURVE_POINTS) < 0.22
+    apart = np.array(by_other.curve_v) - np.array(by_20.curve_v)
+    assert_allclose(apart[below], 0.0, atol=0.1)
+    assert_allclose(apart[~below], 0.0, atol=0.015)
+
+
+@pytest.mark.independent
+def test_the_end_of_the_discharge_is_never_a_cliff() -> None:
+    """A label with one capacity for all rates leaves a knee of a tenth, as typical ones do.
+
+    ``tests/referee/test_discharge_curves.py`` holds it against a published battery.
+    """
+    flat = battery_model(
+        chemistry="agm",
+        nominal_v=2.0,
+        capacity_ah=100.0,
+        other_capacities_ah={5.0: 97.0, 10.0: 99.0, 100.0: 101.0},
+    )
+    assert flat.empty_head < 0.02
+    # 1.987 V/cell by the handbooks at a head of 0.10, straight down to 1.78 from there.
+    assert_allclose(flat.curve_v[4], 1.78 + 0.625 * (1.987 - 1.78), atol=0.003)
+    assert_allclose(flat.curve_v[8], 1.992, atol=0.003)
+
+
+@pytest.mark.analytic
 def test_wiring_scales_resistance() -> None:
     one = battery_model(
         chemistry="agm", nominal_v=12.0, capacity_ah=100.0, internal_resistance_ohm=0.005

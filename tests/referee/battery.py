@@ -144,6 +144,19 @@ class Store:
         return settled, ((1.0 - gone) + c * (k * step_h - 1.0 + gone)) / k
 
 
+def open_curve(table: Chemistry, c: float, k: float) -> list[float]:
+    """Open-circuit voltage of a cell at heads from 0 to 1."""
+    bottom = 1.0 - rate_capacity(c, k, 20.0) if table.rate_ratios else 0.0
+    heads = [bottom + (1.0 - bottom) * s for s, _ in table.rest_points]
+    rest = [v for _, v in table.rest_points]
+    if table.rate_ratios:
+        knee = max(bottom, 0.10)
+        kept = [(h, v) for h, v in zip(heads, rest, strict=True) if h > knee]
+        kept = [(0.0, table.empty_v), (knee, float(np.interp(knee, heads, rest))), *kept]
+        heads, rest = [h for h, _ in kept], [v for _, v in kept]
+    return [float(np.interp(i / (POINTS - 1), heads, rest)) for i in range(POINTS)]
+
+
 def store_of(bank: Bank, left: float = 1.0) -> Store:
     """Constants of a bank with a share of its capacity left."""
     battery = bank.battery
@@ -152,12 +165,7 @@ def store_of(bank: Bank, left: float = 1.0) -> Store:
     c, k, q = _kinetics(battery)
     cells_each = battery.nominal_v / table.cell_v
     cells, ah = cells_each * bank.series, battery.capacity_ah * bank.parallel
-    empty = max(0.0, 1.0 - 1.0 / q)
-    heads = [empty + (1.0 - empty) * s for s, _ in table.rest_points]
-    rest = [v for _, v in table.rest_points]
-    if empty > 1e-6:
-        heads, rest = [0.0, *heads], [table.empty_v, *rest]
-    volts = [cells * float(np.interp(i / (POINTS - 1), heads, rest)) for i in range(POINTS)]
+    volts = [cells * v for v in open_curve(table, c, k)]
     mean_v = (sum(volts) - 0.5 * (volts[0] + volts[-1])) / (POINTS - 1)
     per_ah = cells / ah
     surge = table.surge_ohm_ah * per_ah

@@ -122,6 +122,15 @@ def shaded(groups: int, whole: System) -> System:
     return replace(whole, arrays=arrays)
 
 
+def labelled(hours: float, ah: float, others: dict[str, float], whole: System) -> System:
+    """The same with another label on the battery: capacity at a rate, and further ones."""
+    assert whole.bank is not None
+    battery = whole.bank.battery.model_copy(
+        update={"capacity_hours": hours, "capacity_ah": ah, "other_capacities_ah": others}
+    )
+    return replace(whole, bank=replace(whole.bank, battery=battery))
+
+
 AGM_18, AGM_35, AGM_60, AGM_100 = (f"12 V {n} Ah AGM" for n in (18, 35, 60, 100))
 GEL_60, GEL_100 = "12 V 60 Ah gel", "12 V 100 Ah gel"
 LEISURE_75, LEISURE_110 = "12 V 75 Ah flooded leisure", "12 V 110 Ah flooded leisure"
@@ -331,6 +340,12 @@ def cases() -> tuple[Case, ...]:
             controller=MPPT_40)),
         Case("polar day", "Lapland", FENCE + LAMP, system(
             12, (P100, 1, 1, 60, S), bank=(LEISURE_75, 1, 1), controller=PWM_10), days=365),
+        Case("AGM whose label tells its capacity in 100 hours", ireland, LAMP + FENCE, labelled(
+            100.0, 66.0, {}, system(
+            12, (P50, 1, 1, 65, S), bank=(AGM_60, 1, 1), controller=PWM_10_SET))),
+        Case("AGM with almost one capacity at every rate", castile, COMPRESSOR + LAMP, labelled(
+            20.0, 60.0, {"5": 56.5, "10": 58.5, "100": 62.0}, system(
+            12, (P100, 1, 1, 50, S), bank=(AGM_60, 1, 1), controller=PWM_10))),
         Case("lamp in the Antipodes", "Otago", LAMP + FENCE, system(
             12, (P50, 1, 1, 65, N), bank=(AGM_60, 1, 1), controller=PWM_10)),
     )  # fmt: skip

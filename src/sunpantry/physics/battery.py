@@ -34,6 +34,12 @@ from sunpantry.timegrid import FloatArray
 CURVE_POINTS = 65
 # The Shepherd term of the discharge must not run off before the wells are empty.
 SHORTEST_REACH = 1.02
+# The handbooks' rest voltages are told against the charge given in 20 hours.
+REST_HOURS = 20.0
+# The voltage falls off over the last tenth of the content, or sooner, also where the label has
+# almost the same capacity at every rate: the published battery of tests/referee, and the sealed
+# ones on the market, which have given 95 % at 1.85 V per cell (data sheets, from memory).
+SHORTEST_KNEE = 0.10
 WORN_OUT = 0.80  # a battery is worn out at 80 % of its rated capacity (IEC 61427-1, IEEE 1013)
 
 
@@ -151,13 +157,13 @@ def _rising(points: Mapping[float, float]) -> dict[float, float]:
     return {h: float(capacity) for h, capacity in zip(hours, capacities, strict=True)}
 
 
-def voltage_curve(chemistry: Chemistry, *, empty_head: float, cells: float) -> FloatArray:
+def voltage_curve(chemistry: Chemistry, *, rest_head: float, cells: float) -> FloatArray:
     """Open-circuit voltage of the bank against the head of the available well.
 
     Parameters
     ----------
-    empty_head : float
-        Head at rest when the rated capacity has been taken [-].
+    rest_head : float
+        Head at rest when the charge of 20 hours has been taken [-].
     cells : float
         Cells in series.
 
@@ -168,10 +174,12 @@ def voltage_curve(chemistry: Chemistry, *, empty_head: float, cells: float) -> F
     """
     rated = np.array([point[0] for point in chemistry.rest_points])
     volts = np.array([point[1] for point in chemistry.rest_points])
-    heads = empty_head + (1.0 - empty_head) * rated
-    if empty_head > 1e-6:
-        heads = np.concatenate(([0.0], heads))
-        volts = np.concatenate(([chemistry.empty_v], volts))
+    heads = rest_head + (1.0 - rest_head) * rated
+    if chemistry.rate_ratios:
+        knee = max(rest_head, SHORTEST_KNEE)
+        above = heads > knee
+        volts = np.concatenate(([chemistry.empty_v, np.interp(knee, heads, volts)], volts[above]))
+        heads = np.concatenate(([0.0, knee], heads[above]))
     grid = np.linspace(0.0, 1.0, CURVE_POINTS)
     return np.asarray(np.interp(grid, heads, volts) * cells)
 
@@ -227,7 +235,8 @@ def battery_model(
     wells, empty_head = _wells_of(
         chemistry, capacity_ah * parallel, capacity_hours, capacity_ah, other_capacities_ah or {}
     )
-    curve = voltage_curve(constants, empty_head=empty_head, cells=cells * series)
+    rest_head = 1.0 - capacity_at(wells, REST_HOURS) / wells.slow_capacity_ah
+    curve = voltage_curve(constants, rest_head=rest_head, cells=cells * series)
     ohm_per_ah = cells * series / (capacity_ah * parallel)
     typical_surge_ohm = constants.surge_ohm_ah * ohm_per_ah
     surge_ohm = (internal_resistance_ohm or 0.0) * series / parallel or typical_surge_ohm

@@ -14,8 +14,9 @@ J. Schiffer, D. U. Sauer, H. Bindner et al., "Model prediction for ranking lead-
 batteries according to expected lifetime in renewable energy systems and autonomous
 power-supply systems", J. Power Sources 168 (2007) 66-78: shape of the charge curve
 (Mc, Cc), of the discharge curve (Md, Cd) and gassing constants; values from memory.
-E. Prada et al., J. Electrochem. Soc. 160 (2013) A616: LiFePO4/graphite equilibrium
-voltage, as published in an open parameter set.
+E. Prada et al., J. Electrochem. Soc. 160 (2013) A616: LiFePO4/graphite cell; its equilibrium
+voltage as the open parameter set of that name completes it, LiFePO4 after S. Afshar et al.,
+arXiv 1709.03970 (2017), graphite after C.-H. Chen et al., J. Electrochem. Soc. 167 (2020) 080534.
 """
 
 from __future__ import annotations
@@ -70,6 +71,9 @@ class Chemistry:
     min_charge_c, max_charge_c : float
         No charging below or above this cell temperature [°C]; lithium: makers' data sheets,
         from memory. Nothing stops the charge of lead-acid in the heat.
+    min_discharge_c : float
+        Colder than this it gives nothing at all [°C]: the electronics of a lithium battery open
+        (makers' data sheets, from memory); of lead-acid the cold takes the capacity only.
     absorption_v, float_v, disconnect_v, reconnect_v : float
         Usual set points [V/cell] at 25 °C.
     compensation_mv_per_k : float
@@ -99,6 +103,7 @@ class Chemistry:
     discharge_c_rate: float
     min_charge_c: float
     max_charge_c: float
+    min_discharge_c: float
     absorption_v: float
     float_v: float
     disconnect_v: float
@@ -140,6 +145,7 @@ FLOODED = Chemistry(
     discharge_c_rate=0.5,
     min_charge_c=-40.0,
     max_charge_c=100.0,
+    min_discharge_c=-100.0,
     absorption_v=2.42,
     float_v=2.23,
     disconnect_v=1.90,
@@ -170,6 +176,7 @@ AGM = Chemistry(
     discharge_c_rate=1.0,
     min_charge_c=-40.0,
     max_charge_c=100.0,
+    min_discharge_c=-100.0,
     absorption_v=2.42,
     float_v=2.28,
     disconnect_v=1.90,
@@ -200,6 +207,7 @@ GEL = Chemistry(
     discharge_c_rate=0.5,
     min_charge_c=-40.0,
     max_charge_c=100.0,
+    min_discharge_c=-100.0,
     absorption_v=2.37,
     float_v=2.28,
     disconnect_v=1.90,
@@ -244,6 +252,7 @@ LIFEPO4 = Chemistry(
     discharge_c_rate=1.0,
     min_charge_c=0.0,
     max_charge_c=45.0,
+    min_discharge_c=-20.0,
     absorption_v=3.55,
     float_v=3.38,
     disconnect_v=3.00,
@@ -276,6 +285,7 @@ POWER_BANK = Chemistry(
     discharge_c_rate=0.7,
     min_charge_c=0.0,
     max_charge_c=45.0,
+    min_discharge_c=-20.0,
     absorption_v=5.75,
     float_v=5.70,
     disconnect_v=4.2,
