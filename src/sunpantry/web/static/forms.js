@@ -55,13 +55,13 @@ export function save(form, submitter) {
   const wanted = `${form.action}?${body}`;
   if (wanted === asked) return queue;
   asked = wanted;
-  queue = queue.then(() => send(form, body)).finally(() => {
+  queue = queue.then(() => send(form, body, submitter)).finally(() => {
     if (asked === wanted) asked = "";
   });
   return queue;
 }
 
-async function send(form, body) {
+async function send(form, body, submitter) {
   const turn = ++latest;
   const seen = document.querySelector('#bar input[name="base"]');
   if (seen) body.set("base", seen.value);
@@ -76,12 +76,20 @@ async function send(form, body) {
       return;
     }
     renew(html);
+    if (!reply.ok && submitter) toFirstMistake();
     if (form.id === "add-load" && reply.ok) clearAdded();
   } catch {
     form.submit();
   } finally {
     if (turn === latest) document.getElementById("verdict")?.classList.remove("typing");
   }
+}
+
+// Whoever pressed the button is led to what has to be mended, be it in a fold.
+function toFirstMistake() {
+  const wrong = document.querySelector('[aria-invalid="true"]');
+  for (let up = wrong; up; up = up.parentElement) if (up.tagName === "DETAILS") up.open = true;
+  wrong?.focus();
 }
 
 function clearAdded() {
