@@ -56,8 +56,8 @@ Found = tuple[str | tuple[str, str], str]
 
 
 def needs_words(message: str) -> bool:
-    """Whether there is anything to translate in a message: words, or the parts of a date."""
-    if "{day}" in message and "{month}" in message:
+    """Whether there is anything to translate: words, the parts of a date, a sign of percent."""
+    if ("{day}" in message and "{month}" in message) or "}%" in message:
         return True
     return bool(re.search(r"[^\W\d_]{2,}", _SIGNS.sub(" ", message)))
 

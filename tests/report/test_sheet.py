@@ -24,6 +24,7 @@ from tests.report.reading import (
 from sunpantry.errors import InputError
 from sunpantry.explain.readings import rest_voltages
 from sunpantry.explain.shadow import shadow_noons
+from sunpantry.language import gettext, speaking
 from sunpantry.plan.types import Plan
 from sunpantry.report.numbers import Numbers
 from sunpantry.report.sheet import sheet_data, sheet_pdf, write_sheet
@@ -207,6 +208,47 @@ def test_another_locale(hut: Plan) -> None:
     schedule = read.section("Cable and fuse schedule")
     assert "1,5 m" in schedule
     assert "1.5 m " not in schedule
+
+
+@pytest.fixture(scope="session")
+def german(hut: Plan) -> Read:
+    """The sheet of the hut in German."""
+    with speaking("de"):
+        return Read(sheet_pdf(hut))
+
+
+@pytest.mark.published
+def test_in_german(german: Read, hut: Plan) -> None:
+    """ISO 14289-1 and BCP 47: its language is told; title, bookmarks, pages and links follow."""
+    catalog = german.file.xref_object(german.file.pdf_catalog())
+    assert "/Lang (de-DE)" in catalog
+    assert german.file.metadata["title"] == f"{hut.design.name}: Bauplan"
+    with speaking("de"):
+        wanted = [f"{number} {gettext(title)}" for number, title in enumerate(SECTIONS, start=1)]
+    assert wanted[:2] == ["1 Das Versprechen", "2 Einkaufsliste"]
+    assert [plain(one[1]) for one in german.file.get_toc() if one[0] == 1] == wanted
+    pages = german.file.page_count
+    for number, page in enumerate(german.file, start=1):
+        assert f"Seite {number} von {pages}" in plain(page.get_text())
+    links = [link for page in german.file for link in page.get_links()]
+    assert len(links) >= 5
+    assert all(0 <= link["page"] < pages for link in links)
+    check_pages(german)
+    assert not list(overlapping_words(german))
+    assert not list(lonely_headings(german))
+
+
+@pytest.mark.published
+def test_german_numbers_and_dates(hut: Plan, german: Read) -> None:
+    """CLDR, de_DE; a reader of German elsewhere may choose another locale."""
+    money = plain(Numbers("de_DE", "EUR").money(hut.cost.purchase, exact=True))
+    assert money.endswith(",00 €")
+    assert money in german.section("Einkaufsliste")
+    assert "Dezember" in german.section("Erste Messungen")
+    with speaking("de"):
+        data = sheet_data(hut, locale="de_CH", date=date(2026, 3, 21))
+    assert data["footer"].endswith("Startzahl 1, 21. März 2026")
+    assert (data["language"], data["region"]) == ("de", "CH")
 
 
 @pytest.mark.regression

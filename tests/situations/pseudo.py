@@ -27,9 +27,24 @@ _INNERMOST = re.compile(f"{OPEN}[^{OPEN}{CLOSE}]*{CLOSE}")
 _WORD = re.compile(r"[^\W\d_]{3,}")
 # Written alike in every language.
 _ANYWHERE = frozenset(
-    {"Sunpantry", "PWM", "MPPT", "EUR", "kWh", "min", "AWG", "PDF", "TOML", "PVC", "XLPE"}
+    {
+        "Sunpantry",
+        "PWM",
+        "MPPT",
+        "EUR",
+        "kWh",
+        "mAh",
+        "min",
+        "bar",
+        "AWG",
+        "PDF",
+        "TOML",
+        "PVC",
+        "XLPE",
+    }
 )
 _READ = ("title", "subtitle", "text", "word", "what", "month", "part", "name", "date")
+_FOR_THE_TEMPLATE = ("kind", "align", "svg", "paper", "language", "region", "author")
 _SPOKEN = ("alt", "aria-label", "placeholder", "title")
 
 
@@ -123,6 +138,29 @@ def texts_of(spec: Any) -> Iterator[str]:
     elif isinstance(spec, list):
         for one in spec:
             yield from texts_of(one)
+
+
+def texts_of_sheet(data: Any) -> Iterator[str]:
+    """Texts of a sheet that are read: without drawings, and the document that is typed again.
+
+    Parameters
+    ----------
+    data : object
+        What the sheet's template is given, or a part of it.
+    """
+    if isinstance(data, str):
+        yield data
+    elif isinstance(data, dict) and "cautions" in data:
+        # A step may be cut in the middle of a message.
+        yield f"{data['title']} {data['text']}"
+        yield from texts_of_sheet(data["cautions"])
+    elif isinstance(data, dict) and data.get("kind") != "code":
+        for key, value in data.items():
+            if key not in _FOR_THE_TEMPLATE:
+                yield from texts_of_sheet(value)
+    elif isinstance(data, list):
+        for one in data:
+            yield from texts_of_sheet(one)
 
 
 def rendered(page: Starlette, example: Example, answer: Answer) -> str:

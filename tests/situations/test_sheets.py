@@ -11,6 +11,7 @@ import time
 from functools import cache
 
 import pytest
+from babel.messages.catalog import Catalog
 from tests.report.reading import (
     SECTIONS,
     Read,
@@ -20,19 +21,28 @@ from tests.report.reading import (
     overlapping_words,
     plain,
 )
+from tests.situations import pseudo
 from tests.situations.conftest import PlanOf, shipped_plan
 
+import messages
+from sunpantry import language
 from sunpantry.examples import examples
 from sunpantry.plan import Plan
 from sunpantry.report.numbers import Numbers, numbers_of
 from sunpantry.report.plan_json import plan_json
-from sunpantry.report.sheet import sheet_pdf
+from sunpantry.report.sheet import desk, sheet_data, sheet_pdf
 from sunpantry.report.written import column, said
 
 NAMES = [one.name for one in examples()]
 # As many as a person will carry to the shed.
 FEWEST_PAGES, MOST_PAGES = 6, 24
 # A point where German has a comma; in German a point before three digits sets thousands apart.
+# Words that hold English sentences together, and none of which is German.
+ENGLISH = re.compile(
+    r"\b(?:the|and|of|is|are|be|it|its|with|without|from|by|when|which|that|no|not|none|than|at|on"
+    r"|before|after|every|each|all|your|you)\b",
+    re.I,
+)
 POINTED = re.compile(r"(?<![\w.§])\d+\.(?!\d{3}(?!\d))\d+(?!\.?\d|[^\W\d_])")
 
 
@@ -149,21 +159,75 @@ def test_numbers_are_those_of_the_json(name: str, shipped: PlanOf) -> None:
             assert plain(numbers.number(figure["value"], figure["unit"])) in workings
 
 
+def before_the_document(sheet: Read) -> str:
+    """Words of all pages before that of the design document, which stays as it is typed."""
+    start = [one[2] for one in sheet.file.get_toc() if one[0] == 1][-1]
+    return " ".join(plain(sheet.file[page].get_text()) for page in range(start - 1))
+
+
+def names_in(plan: Plan) -> list[str]:
+    """What a person or the parts list named."""
+    loads, parts = plan.proof.loads, plan.parts
+    return [plan.design.name, *(load.name for load in loads), *(part.name for part in parts)]
+
+
 @pytest.mark.published
-@pytest.mark.parametrize("name", ["apiary-hut", "fence", "water-by-battery", "whole-house"])
-def test_no_english_decimals_in_german(name: str, shipped: PlanOf) -> None:
-    """CLDR, de_DE: a comma before decimals, all through; the design document stays as typed."""
+@pytest.mark.parametrize(
+    ("name", "spoken"),
+    [("apiary-hut", "de"), ("fence", "en"), ("water-by-battery", "en"), ("whole-house", "de")],
+)
+def test_no_english_decimals_in_german(name: str, spoken: str, shipped: PlanOf) -> None:
+    """CLDR, de_DE: a comma before decimals, all through, whatever the language.
+
+    In German the pages are whole, and no sentence is left in English.
+    """
     plan = shipped(name)
-    sheet = Read(sheet_pdf(plan, locale="de_DE"))
-    start = next(one[2] for one in sheet.file.get_toc() if plain(one[1]).endswith("document"))
-    pages = [plain(sheet.file[page].get_text()) for page in range(start - 1)]
-    words = " ".join(pages).replace(f"Sunpantry {plan.version}", "")
+    with language.speaking(spoken):
+        sheet = Read(sheet_pdf(plan, locale="de_DE"))
+    words = before_the_document(sheet).replace(f"Sunpantry {plan.version}", "")
     assert re.search(r"\d,\d", words)
+    if spoken == "de":
+        check_pages(sheet)
+        assert not list(lonely_headings(sheet))
+        assert not list(overlapping_words(sheet))
+        named = {word.casefold() for word in re.findall(r"\w+", " ".join(names_in(plan)))}
+        assert not [one for one in ENGLISH.findall(words) if one.casefold() not in named]
+        assert len(ENGLISH.findall(before_the_document(sheet_of(name)))) > 1000
     left = [words[max(0, one.start() - 30) : one.end() + 10] for one in POINTED.finditer(words)]
     assert not left
     money = plain(Numbers("de_DE", plan.design.money.currency).money(plan.cost.total))
     assert money.endswith("€")
     assert money in words
+
+
+@cache
+def wanted() -> Catalog:
+    """Every message of the code."""
+    return messages.wanted()
+
+
+@pytest.mark.regression
+@pytest.mark.parametrize(
+    "name", ["apiary-hut", "phone-by-night", "water-from-the-sun", "whole-house"]
+)
+def test_sheet_can_be_said_in_any_language(
+    name: str, shipped: PlanOf, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Every text of the sheet is made of messages, names and numbers; the catalogue holds each."""
+    plan = shipped(name)
+    spoken = pseudo.Catalogue({m.id[0]: m.id[1] for m in wanted() if isinstance(m.id, tuple)})
+    monkeypatch.setattr(language, "catalogue", lambda _: spoken)
+    # Charts have a test of their own.
+    monkeypatch.setattr(desk, "draw", lambda *_, **__: b'<svg viewBox="0 0 2 1"/>')
+    with language.speaking("de"):
+        data = sheet_data(plan)
+    names = pseudo.names_of(plan)
+    texts = list(pseudo.texts_of_sheet(data))
+    assert len(texts) > 300
+    assert [text for text in texts if not pseudo.is_said(text, names)] == []
+    known = {m.id if isinstance(m.id, str) else m.id[0] for m in wanted()}
+    unknown = {text for text in spoken.asked - known if messages.needs_words(text)}
+    assert [text for text in unknown if not pseudo.is_named(text, names)] == []
 
 
 @pytest.mark.published

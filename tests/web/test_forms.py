@@ -10,6 +10,7 @@ from typing import Any
 
 import httpx
 import pytest
+from tests.report.reading import Read
 
 from sunpantry.demand.library import load_library
 from sunpantry.errors import InputError
@@ -212,9 +213,12 @@ def test_files_to_take_away(client: httpx.Client, new_design: Callable[..., str]
     rows = client.get(f"{at}/parts.csv").text.splitlines()
     assert rows[0].lstrip("\ufeff").startswith("role,name,count")
     assert any("12 V 100 Ah AGM" in row for row in rows)
-    sheet = client.get(f"{at}/sheet.pdf")
+    sheet = client.get(f"{at}/sheet.pdf", headers={"cookie": "language=de"})
     assert sheet.status_code == 200, sheet.text[:300]
     assert sheet.content.startswith(b"%PDF")
+    read = Read(sheet.content)
+    assert read.file.metadata["title"] == "Lamp in the hut: Bauplan"
+    assert "Reihenfolge der Arbeit" in read.text
     names = re.findall(r'download="([\w-]+)\.svg"', client.get(f"{at}/pictures").text)
     assert len(names) >= 4
     assert client.get(f"{at}/chart/{names[0]}.svg").text.startswith("<svg")

@@ -16,6 +16,7 @@ from sunpantry.demand.series import LoadSeries
 from sunpantry.design.loads import SUPPLY_V
 from sunpantry.explain.conditions import array_output, hour_of_month
 from sunpantry.parts.system import Bank, System
+from sunpantry.phrases import Phrase, phrase
 from sunpantry.simulate.columns import bank_model
 from sunpantry.simulate.setting import Setting
 from sunpantry.timegrid import FloatArray
@@ -254,31 +255,36 @@ def _points(
         rest = rest_voltages(bank)
         tolerance = 0.01 * rest[0].volts
         yield PointReading(
-            "Battery terminals",
-            "nothing connected, rested for some hours; red lead on plus",
+            phrase("Battery terminals"),
+            phrase("nothing connected, rested for some hours; red lead on plus"),
             Range(rest[2].volts - tolerance, rest[0].volts + tolerance),
             "V",
-            "Lower: charge it before use, and measure again after a day. Near nothing: a fuse or "
-            "the battery's own switch is open. A minus sign: the leads are swapped.",
+            phrase(
+                "Lower: charge it before use, and measure again after a day. Near nothing: a fuse "
+                "or the battery's own switch is open. A minus sign: the leads are swapped."
+            ),
         )
     opens = [hour.open_v for month in months for hour in month.hours]
     regulated = system.arrays[0].panel.regulated_output_v
     if regulated is not None:
         yield PointReading(
-            "Socket of the panel",
-            "bright daylight, nothing plugged in; a plug-in tester",
+            phrase("Socket of the panel"),
+            phrase("bright daylight, nothing plugged in; a plug-in tester"),
             Range(regulated * (1.0 - CONVERTER_TOLERANCE), regulated * (1.0 + CONVERTER_TOLERANCE)),
             "V",
-            "Nothing: too little light, or the plug is not home.",
+            phrase("Nothing: too little light, or the plug is not home."),
         )
     elif opens:
         yield PointReading(
-            "Array leads",
-            "isolator open, daylight; red lead on plus",
+            phrase("Array leads"),
+            phrase("isolator open, daylight; red lead on plus"),
             Range(min(one.low for one in opens), max(one.high for one in opens)),
             "V",
-            "About half, or a whole panel's voltage less: a panel is left out or turned round. "
-            "Nothing: a connector is not home. A minus sign: swap before closing anything.",
+            phrase(
+                "About half, or a whole panel's voltage less: a panel is left out or turned "
+                "round. Nothing: a connector is not home. A minus sign: swap before closing "
+                "anything."
+            ),
         )
     yield from _supply_points(system, mains_v)
 
@@ -287,31 +293,35 @@ def _supply_points(system: System, mains_v: float) -> Iterator[PointReading]:
     for converter in dict.fromkeys(system.converters):
         volts = converter.output_v
         yield PointReading(
-            f"Output of {converter.name}",
-            "battery connected, nothing plugged in",
+            phrase("Output of {name}", name=converter.name),
+            phrase("battery connected, nothing plugged in"),
             Range(volts * (1.0 - CONVERTER_TOLERANCE), volts * (1.0 + CONVERTER_TOLERANCE)),
             "V",
-            "Nothing: its fuse, or its input is the wrong way round.",
+            phrase("Nothing: its fuse, or its input is the wrong way round."),
         )
     inverter = system.inverter
     if inverter is not None:
         amps = inverter.idle_w / system.bank_v
         yield PointReading(
-            f"Battery lead of {inverter.name}",
-            "switched on, nothing plugged in; a clamp for direct current",
+            phrase("Battery lead of {name}", name=inverter.name),
+            phrase("switched on, nothing plugged in; a clamp for direct current"),
             Range(amps * 0.6, amps * 1.4),
             "A",
-            "More: something is plugged in after all, or the label promises too much; it counts "
-            "day and night.",
+            phrase(
+                "More: something is plugged in after all, or the label promises too much; it "
+                "counts day and night."
+            ),
         )
         yield PointReading(
-            f"Socket of {inverter.name}",
-            "switched on; a plug-in meter, or one rated for mains, fingers behind the guards",
+            phrase("Socket of {name}", name=inverter.name),
+            phrase(
+                "switched on; a plug-in meter, or one rated for mains, fingers behind the guards"
+            ),
             Range(mains_v * (1.0 - MAINS_TOLERANCE), mains_v * (1.0 + MAINS_TOLERANCE)),
             "V",
-            "Much lower with a modified-sine inverter: the meter is not a true-RMS one."
+            phrase("Much lower with a modified-sine inverter: the meter is not a true-RMS one.")
             if inverter.waveform == "modified"
-            else "Nothing: it has switched off; read its lamp and the battery's voltage.",
+            else phrase("Nothing: it has switched off; read its lamp and the battery's voltage."),
         )
 
 
@@ -319,14 +329,21 @@ def _load_point(load: LoadSeries) -> PointReading:
     """Amps in the lead; for the mains watts at the socket, which nobody has to open."""
     unit = "W" if load.supply == "mains" else "A"
     value = load.peak_w if load.supply == "mains" else load.peak_w / float(SUPPLY_V[load.supply])
-    how = {"mains": "a plug-in energy meter", "5 V": "a USB tester between"}.get(
-        load.supply, "amps in its lead or by a clamp"
-    )
     return PointReading(
-        f"Lead of {load.name}",
-        f"all of it running, at {load.supply}; {how}",
+        phrase("Lead of {name}", name=load.name),
+        _all_running(load.supply),
         Range(value * 0.75, value * 1.25),
         unit,
-        "More: it draws more than was planned; change the figure in the design and plan again. "
-        "Nothing: fuse, switch or polarity.",
+        phrase(
+            "More: it draws more than was planned; change the figure in the design and plan again. "
+            "Nothing: fuse, switch or polarity."
+        ),
     )
+
+
+def _all_running(supply: str) -> Phrase:
+    if supply == "mains":
+        return phrase("all of it running, at mains; a plug-in energy meter")
+    if supply == "5 V":
+        return phrase("all of it running, at 5 V; a USB tester between")
+    return phrase("all of it running, at {supply}; amps in its lead or by a clamp", supply=supply)

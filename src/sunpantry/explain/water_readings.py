@@ -10,6 +10,7 @@ from sunpantry.demand.water_jobs import PumpJob
 from sunpantry.explain.conditions import array_output, hour_of_month
 from sunpantry.explain.readings import CLEAR, CLOUDY, WIDENED, PointReading, Range
 from sunpantry.parts.system import Array
+from sunpantry.phrases import phrase
 from sunpantry.simulate.setting import Setting
 from sunpantry.simulate.water import MATCHED
 
@@ -46,14 +47,18 @@ def outlet_point(pump: str, *, flow_l_min: float, is_direct: bool) -> PointReadi
     is_direct : bool
         Whether it hangs straight on its panels.
     """
-    how = "panels in full sun" if is_direct else "running"
+    how = phrase("running; a bucket and a watch")
+    if is_direct:
+        how = phrase("panels in full sun; a bucket and a watch")
     return PointReading(
-        f"Outlet of {pump}",
-        f"{how}; a bucket and a watch",
+        phrase("Outlet of {pump}", pump=pump),
+        how,
         Range(_LEAST_FLOW * flow_l_min, _MOST_FLOW * flow_l_min),
         "L/min",
-        "Less: air drawn in, a strainer that is full, a leak, too thin a cable, a pump that turns "
-        "the wrong way. Nothing though it runs: it is not filled with water; stop it.",
+        phrase(
+            "Less: air drawn in, a strainer that is full, a leak, too thin a cable, a pump that "
+            "turns the wrong way. Nothing though it runs: it is not filled with water; stop it."
+        ),
     )
 
 

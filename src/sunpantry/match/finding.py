@@ -8,6 +8,7 @@ from enum import IntEnum
 
 from sunpantry.figures import Figure, Given
 from sunpantry.match.case import Case
+from sunpantry.phrases import phrase
 
 
 class Severity(IntEnum):
@@ -22,12 +23,21 @@ class Severity(IntEnum):
     @property
     def words(self) -> str:
         """As printed: 'will not work'."""
-        return self.name.lower().replace("_", " ")
+        return _WORDS[self]
 
     @property
     def is_hard(self) -> bool:
         """A system with such a finding is never proposed."""
         return self <= Severity.WILL_NOT_WORK
+
+
+_WORDS = {
+    Severity.DANGER: phrase("danger"),
+    Severity.WILL_NOT_WORK: phrase("will not work"),
+    Severity.WILL_DISAPPOINT: phrase("will disappoint"),
+    Severity.WORTH_KNOWING: phrase("worth knowing"),
+    Severity.FINE: phrase("fine"),
+}
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal
 
 from sunpantry.errors import InputError
-from sunpantry.language import gettext, ngettext
+from sunpantry.language import LOCALES, gettext, language, ngettext
 from sunpantry.phrases import told
 
 if TYPE_CHECKING:
@@ -250,9 +250,7 @@ class Numbers:
             places = 1 if 0.0 < abs(share) < 0.03 else 0
         pattern = self._percent_pattern
         if places:
-            pattern = pattern.replace("0%", f"0.{'#' * places}%").replace(
-                "0\xa0%", f"0.{'#' * places}\xa0%"
-            )
+            pattern = re.sub(r"0(?=\xa0?%)", f"0.{'#' * places}", pattern)
         drawn = format_percent(round(share, places + 2) + 0.0, format=pattern, locale=self._babel)
         return drawn.replace("-", MINUS)
 
@@ -389,7 +387,7 @@ def numbers_of(
     currency : str
         ISO 4217 code.
     locale : str, optional
-        Chosen by the reader; that of the site by default.
+        Chosen by the reader; that of the language spoken or of the site by default.
     units : str
         'metric' or 'us'.
 
@@ -397,4 +395,5 @@ def numbers_of(
     -------
     Numbers
     """
-    return Numbers(locale or locale_of(timezone), currency, "us" if units == "us" else "metric")
+    chosen = locale or LOCALES.get(language()) or locale_of(timezone)
+    return Numbers(chosen, currency, "us" if units == "us" else "metric")

@@ -7,6 +7,7 @@ import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from sunpantry.language import gettext, ngettext
 from sunpantry.phrases import Phrase, told
 from sunpantry.report.numbers import DASH, DIGITS, NO_BREAK
 
@@ -76,7 +77,9 @@ def in_text(words: str, numbers: Numbers) -> str:
 
 
 def said(text: str, numbers: Numbers) -> str:
-    """Say a sentence of the plan in the reader's way, the names in it included.
+    """Say a sentence of the plan in the language chosen and the reader's way of writing.
+
+    The numbers in names are written anew, too; so is a sentence that has no translation.
 
     Parameters
     ----------
@@ -90,7 +93,17 @@ def said(text: str, numbers: Numbers) -> str:
     str
         A plain text.
     """
-    made = told(_named(text, numbers), lambda words: in_text(words, numbers), numbers.formatted)
+
+    def say(words: str) -> str:
+        other = gettext(words)
+        return in_text(words, numbers) if other == words else other
+
+    def several(one: str, many: str, count: float) -> str:
+        other, words = ngettext(one, many, count), one if count == 1 else many
+        return in_text(words, numbers) if other == words else other
+
+    named = _named(text, numbers) if isinstance(text, Phrase) else text
+    made = told(named, say, numbers.formatted, several)
     return _LOOSE_UNIT.sub(NO_BREAK, made)
 
 
@@ -98,13 +111,13 @@ def _decimal_sign(numbers: Numbers) -> str:
     return numbers.fixed(0.5, places=1)[1]
 
 
-def _named(text: str, numbers: Numbers) -> str:
-    """Write the numbers in names, which nobody translates."""
-    if not isinstance(text, Phrase):
-        return in_text(text, numbers)
+def _named(text: Phrase, numbers: Numbers) -> Phrase:
+    """Write the numbers in the names of a phrase, which nobody translates."""
 
     def inside(value: Any) -> Any:
-        return _named(value, numbers) if isinstance(value, str) else value
+        if isinstance(value, Phrase):
+            return _named(value, numbers)
+        return in_text(value, numbers) if isinstance(value, str) else value
 
     return Phrase(
         str(text),

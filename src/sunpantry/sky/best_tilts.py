@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sunpantry.design.moments import MONTHS
+from sunpantry.phrases import phrase
 from sunpantry.sky.losses import NO_LOSSES
 from sunpantry.sky.place import Place
 from sunpantry.sky.plane import Skyline, light_on_plane
@@ -16,8 +17,10 @@ from sunpantry.timegrid import MONTH_LENGTHS, FloatArray
 
 # Tilts tried; a negative one faces away from the equator, which can pay in the tropics.
 _STEP_DEG, _STEEPEST_DEG, _AWAY_DEG, _AWAY_LATITUDE = 10.0, 90.0, 40.0, 30.0
-_COMPASS = ("north", "north-east", "east", "south-east", "south", "south-west", "west",
-            "north-west")  # fmt: skip
+_COMPASS = (
+    *(phrase("north"), phrase("north-east"), phrase("east"), phrase("south-east")),
+    *(phrase("south"), phrase("south-west"), phrase("west"), phrase("north-west")),
+)
 
 
 def compass_word(azimuth_deg: float) -> str:
@@ -50,8 +53,12 @@ class BestTilt:
     def words(self) -> str:
         """The tilt and where it faces; lying flat it faces nowhere."""
         if self.tilt_deg < 0.5:
-            return "flat"
-        return f"{self.tilt_deg:.0f}° facing {compass_word(self.azimuth_deg)}"
+            return phrase("flat")
+        return phrase(
+            "{tilt_deg:.0f}° facing {side}",
+            tilt_deg=self.tilt_deg,
+            side=compass_word(self.azimuth_deg),
+        )
 
 
 @dataclass(frozen=True, eq=False)

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from sunpantry.errors import InputError, Problem, SearchError, SunpantryError
+from sunpantry.language import speaking
 from sunpantry.web.recent import Recent
 
 if TYPE_CHECKING:
@@ -306,13 +307,18 @@ def _answer(text: str, found: Found) -> Answer | Refused:
     )
 
 
-def sheet(text: str, found: Found, paper: str, locale: str | None) -> bytes | Refused:
-    """The build sheet as PDF."""
+def sheet(
+    text: str, found: Found, paper: str, locale: str | None, language: str
+) -> bytes | Refused:
+    """The build sheet as PDF, in a language."""
     from sunpantry.report.sheet import sheet_pdf
 
     def work() -> bytes | Refused:
         plan = plan_of(text, found)
-        return ANEW if plan is None else sheet_pdf(plan, paper=paper, locale=locale)
+        if plan is None:
+            return ANEW
+        with speaking(language):
+            return sheet_pdf(plan, paper=paper, locale=locale)
 
     return told(work)
 

@@ -375,5 +375,7 @@ def _inverter(inputs: WiringInputs) -> list[Setting]:
     ]
     if inverter.search_w is not None:
         note = phrase("saves idle draw; off if a small load fails to wake it")
-        settings.append(Setting("inverter", phrase("search mode"), "on", None, "", True, note))
+        settings.append(
+            Setting("inverter", phrase("search mode"), phrase("on"), None, "", True, note)
+        )
     return settings

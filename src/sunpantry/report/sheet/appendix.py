@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sunpantry.design.document import write_design
+from sunpantry.phrases import phrase
 from sunpantry.report.sheet.blocks import Block, code, heading, narrow, section, text, working
 from sunpantry.report.sheet.desk import Desk
 from sunpantry.report.sheet.words import figure_value, inputs_words
@@ -18,11 +19,14 @@ def workings(desk: Desk) -> Block:
     """
     numbers, wiring = desk.numbers, desk.plan.wiring
     blocks = [
-        text("Every headline number, with everything needed to check it by hand.", quiet=True)
+        text(
+            phrase("Every headline number, with everything needed to check it by hand."),
+            quiet=True,
+        )
     ]
-    groups = [("The system", desk.plan.workings)]
+    groups = [(phrase("The system"), desk.plan.workings)]
     if wiring is not None:
-        groups.append(("Cables, fuses and settings", wiring.workings))
+        groups.append((phrase("Cables, fuses and settings"), wiring.workings))
     for title, figures in groups:
         if not figures:
             continue
@@ -37,7 +41,7 @@ def workings(desk: Desk) -> Block:
             )
             for figure in figures
         ]
-    return section(10, "Workings", [narrow(blocks)], room=0.6)
+    return section(10, phrase("Workings"), [narrow(blocks)], room=0.6)
 
 
 def document(desk: Desk) -> Block:
@@ -51,12 +55,15 @@ def document(desk: Desk) -> Block:
     plan = desk.plan
     return section(
         11,
-        "The design document",
+        phrase("The design document"),
         [
             text(
-                "Typed into a file and given to Sunpantry "
-                f"{plan.version}, this makes the same plan again, number by number (seed "
-                f"{plan.seed})."
+                phrase(
+                    "Typed into a file and given to Sunpantry {version}, this makes the same plan "
+                    "again, number by number (seed {seed}).",
+                    version=plan.version,
+                    seed=str(plan.seed),
+                )
             ),
             code(write_design(plan.design).rstrip()),
         ],

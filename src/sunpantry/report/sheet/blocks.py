@@ -1,4 +1,7 @@
-"""The pieces a sheet is made of, as plain data for the template."""
+"""The pieces a sheet is made of, as data for the template.
+
+Their texts may be phrases; :mod:`sunpantry.report.sheet.make` says them when all is gathered.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import Any, Literal
 
-from sunpantry.report.sheet.room import share_of_page
+from sunpantry.phrases import phrase
 
 Block = dict[str, Any]
 Align = Literal["left", "right", "centre"]
@@ -33,7 +36,7 @@ def caution(words: str, *, danger: bool = False) -> Block:
     """A caution, or a danger to life."""
     return {
         "kind": "danger" if danger else "caution",
-        "word": "Danger" if danger else "Caution",
+        "word": phrase("Danger") if danger else phrase("Caution"),
         "text": words,
     }
 
@@ -204,11 +207,10 @@ def section(
     flipped : bool
         Whether its pages lie on their side.
     """
-    held = list(blocks)
     return {
         "number": number,
         "title": title,
-        "blocks": held,
-        "room": room if room >= 1.0 else min(room, share_of_page(held)),
+        "blocks": list(blocks),
+        "room": room,
         "flipped": flipped,
     }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from sunpantry.phrases import phrase
 from sunpantry.report.numbers import DASH
 from sunpantry.report.sheet.blocks import (
     Block,
@@ -51,18 +52,21 @@ def drawings(desk: Desk, wiring: WiringPlan) -> list[Block]:
     diagram = _drawing(desk, drawn, height_mm=100.0 if small else 150.0 if wide else 215.0)
     plain = _drawing(desk, wiring.picture(name, desk.say), height_mm=100.0 if small else 235.0)
     words = text(
-        "Letters and numbers are those of section 4: W a cable, F a fuse, Q a switch, X a busbar "
-        "or board. The plain picture and the diagram show the same.",
+        phrase(
+            "Letters and numbers are those of section 4: W a cable, F a fuse, Q a switch, X a "
+            "busbar or board. The plain picture and the diagram show the same."
+        ),
         quiet=True,
     )
+    title = phrase("Circuit diagram")
     if small:
-        return [section(3, "Circuit diagram", [words, diagram, plain], room=0.9)]
+        return [section(3, title, [words, diagram, plain], room=0.9)]
     if size_of(drawn.svg)[0] > _WIDEST:
-        return [section(3, "Circuit diagram", [words, *_in_halves(desk, drawn), plain])]
+        return [section(3, title, [words, *_in_halves(desk, drawn), plain])]
     if not wide:
-        return [section(3, "Circuit diagram", [words, diagram, plain], room=0.9)]
+        return [section(3, title, [words, diagram, plain], room=0.9)]
     # The plain picture goes with what is before it; the page on its side stands alone.
-    first = section(3, "Circuit diagram", [words, plain], room=0.9)
+    first = section(3, title, [words, plain], room=0.9)
     return [first, section(3, "", [diagram], flipped=True)]
 
 
@@ -71,10 +75,13 @@ def _in_halves(desk: Desk, drawing: Drawing) -> list[Block]:
     left, right = halves(drawing.svg)
     told = desk.say(drawing.description)
     return [
-        text("The left half; what stands in its middle is on the right half, too.", quiet=True),
-        picture(left, f"Left half. {told}", height_mm=200.0),
-        text("The right half.", quiet=True),
-        picture(right, f"Right half. {told}", height_mm=200.0),
+        text(
+            phrase("The left half; what stands in its middle is on the right half, too."),
+            quiet=True,
+        ),
+        picture(left, phrase("Left half. {what}", what=told), height_mm=200.0),
+        text(phrase("The right half."), quiet=True),
+        picture(right, phrase("Right half. {what}", what=told), height_mm=200.0),
     ]
 
 
@@ -93,15 +100,20 @@ def schedule(desk: Desk, wiring: WiringPlan) -> Block:
         Its wiring.
     """
     blocks = [
-        heading("Cables"),
+        heading(phrase("Cables")),
         text(
-            "Length: one way. Amps: the greatest lasting current. Carries: what the cable may "
-            "carry without end, as it is laid. Drop: voltage lost at the working current, with "
-            "the aim in brackets.",
+            phrase(
+                "Length: one way. Amps: the greatest lasting current. Carries: what the cable may "
+                "carry without end, as it is laid. Drop: voltage lost at the working current, with "
+                "the aim in brackets."
+            ),
             quiet=True,
         ),
         table(
-            ["", "run", "from – to", "length", "size", "amps", "carries", "drop"],
+            [
+                *("", phrase("run"), phrase("from – to"), phrase("length"), phrase("size")),
+                *(phrase("amps"), phrase("carries"), phrase("drop")),
+            ],
             [_run(run, desk, wiring) for run in wiring.runs],
             align="lllrlrrr",
             widths=(0, 0.8, 1.3, 0, 0, 0, 0, 0),
@@ -110,15 +122,20 @@ def schedule(desk: Desk, wiring: WiringPlan) -> Block:
     ]
     if wiring.protections:
         blocks += [
-            heading("Fuses, breakers and switches"),
+            heading(phrase("Fuses, breakers and switches")),
             text(
-                "At least: the voltage it must be rated for, direct current unless it sits on the "
-                "mains side; and the short-circuit current it must be able to break, where a "
-                "battery can feed it.",
+                phrase(
+                    "At least: the voltage it must be rated for, direct current unless it sits on "
+                    "the mains side; and the short-circuit current it must be able to break, where "
+                    "a battery can feed it."
+                ),
                 quiet=True,
             ),
             table(
-                ["", "what", "rating", "in", "where it sits", "at least"],
+                [
+                    *("", phrase("what"), phrase("rating"), phrase("in")),
+                    *(phrase("where it sits"), phrase("at least")),
+                ],
                 [_protection(one, desk) for one in wiring.protections],
                 align="lllllr",
                 widths=(0, 1, 0, 0, 1.2, 0),
@@ -128,7 +145,7 @@ def schedule(desk: Desk, wiring: WiringPlan) -> Block:
     bad = [found for found in wiring.findings if found.severity.is_hard]
     blocks += [caution(desk.say(found.sentence), danger=True) for found in bad]
     blocks += [caution(f"{name}: {desk.say(why)}") for name, why in wiring.circuit.unfed]
-    return section(4, "Cable and fuse schedule", blocks, room=0.4)
+    return section(4, phrase("Cable and fuse schedule"), blocks, room=0.4)
 
 
 def _run(run: Run, desk: Desk, wiring: WiringPlan) -> list[str]:
@@ -146,7 +163,7 @@ def _run(run: Run, desk: Desk, wiring: WiringPlan) -> list[str]:
         *row,
         numbers.fixed(cable.duty.design_a, "A", places=1),
         numbers.fixed(run.capacity_a, "A", places=0),
-        f"{drop}% ({aim}%)",
+        phrase("{drop}% ({aim}%)", drop=drop, aim=aim),
     ]
 
 
@@ -170,7 +187,8 @@ def settings(desk: Desk, wiring: WiringPlan) -> Block:
         Its wiring.
     """
     if not wiring.settings:
-        return section(7, "Settings", [text("There is nothing to set in this system.")], room=0.15)
+        nothing = text(phrase("There is nothing to set in this system."))
+        return section(7, phrase("Settings"), [nothing], room=0.15)
     numbers = desk.numbers
     # Lead moves its set points with the warmth; where it is warm in winter, hardly.
     cold_c = wiring.winter_battery_c
@@ -184,22 +202,26 @@ def settings(desk: Desk, wiring: WiringPlan) -> Block:
             else numbers.number(one.value, one.unit)
         )
         winter = "" if one.winter is None else numbers.number(one.winter, one.unit)
-        note = desk.say(one.note) if one.adjustable else f"fixed in the part; {desk.say(one.note)}"
+        note: str = desk.say(one.note)
+        if not one.adjustable:
+            note = phrase("fixed in the part; {note}", note=note)
         rows.append([desk.say(one.part), desk.say(one.name), value, *([winter] * moved), note])
-    words = "Set these before the panels are connected."
+    words = phrase("Set these before the panels are connected.")
+    heads = [phrase("set to")]
     if moved:
-        words += (
-            f" The column at {cold} is what a meter shows in winter once the controller has moved "
-            "its set points with the battery's temperature."
+        words += phrase(
+            " The column at {cold} is what a meter shows in winter once the controller has moved "
+            "its set points with the battery's temperature.",
+            cold=cold,
         )
-    heads = [f"at {warm}", f"at {cold}"] if moved else ["set to"]
+        heads = [phrase("at {warmth}", warmth=warm), phrase("at {warmth}", warmth=cold)]
     return section(
         7,
-        "Settings",
+        phrase("Settings"),
         [
             text(words),
             table(
-                ["", "set point", *heads, "what it does"],
+                ["", phrase("set point"), *heads, phrase("what it does")],
                 rows,
                 align="ll" + "r" * len(heads) + "l",
                 widths=(0, 0.62, 0.5, *([0.0] * moved), 1.5),

@@ -44,6 +44,10 @@ class Desk:
         """Say a sentence or a name of the plan with the reader's numbers."""
         return said(text, self.numbers)
 
+    def told(self, text: str) -> str:
+        """Say a sentence of the sheet itself, whose numbers are written already."""
+        return self.numbers.told(text)
+
     def chart(self, name: str, *, height_mm: float = 70.0) -> list[Block]:
         """Block with a chart; none where the plan has nothing to show.
 

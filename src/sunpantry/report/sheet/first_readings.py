@@ -15,12 +15,15 @@ from sunpantry.explain.readings import (
     first_readings,
 )
 from sunpantry.explain.water_readings import flows_by_hour, outlet_point
+from sunpantry.phrases import phrase
 from sunpantry.report.sheet.blocks import Block, beside, heading, section, table, text
 from sunpantry.report.sheet.desk import Desk
 
 if TYPE_CHECKING:
     from sunpantry.plan.types import WaterReport
 
+# A reading, not a thing: the empty value sets it apart for other languages.
+_YOURS = phrase("yours{reading}", reading="")
 # One hour of the clock with its two ranges.
 _Hour = tuple[int, Range, Range]
 
@@ -47,11 +50,13 @@ def readings(desk: Desk) -> Block:
     ]
     blocks = [
         text(
-            "Ranges come from the same simulated sky and the same panel curves as the proof, "
-            "widened by what labels and cheap meters are out. A reading inside means: go on. "
-            "Write yours beside it."
+            phrase(
+                "Ranges come from the same simulated sky and the same panel curves as the proof, "
+                "widened by what labels and cheap meters are out. A reading inside means: go on. "
+                "Write yours beside it."
+            )
         ),
-        heading("Point by point"),
+        heading(phrase("Point by point")),
         _points([*found.points, *outlets], desk),
         *_loads(found.loads, desk),
     ]
@@ -59,7 +64,7 @@ def readings(desk: Desk) -> Block:
         blocks += _currents(found, desk)
     for water in plan.water:
         blocks += _flows(water, desk)
-    return section(8, "First readings", blocks, room=0.7)
+    return section(8, phrase("First readings"), blocks, room=0.7)
 
 
 def _months(desk: Desk) -> tuple[int, ...]:
@@ -78,7 +83,10 @@ def _points(points: Iterable[PointReading], desk: Desk) -> Block:
         for one in points
     ]
     return table(
-        ["where", "how", "should show", "yours", "if not"],
+        [
+            *(phrase("where"), phrase("how"), phrase("should show"), _YOURS),
+            phrase("if not"),
+        ],
         rows,
         align="llrll",
         widths=(0.8, 0.9, 0, 0.35, 1.5),
@@ -94,10 +102,10 @@ def _loads(points: tuple[PointReading, ...], desk: Desk) -> list[Block]:
         for one in points
     ]
     return [
-        heading("Load by load"),
-        text(f"One at a time. {desk.say(points[0].if_not)}"),
+        heading(phrase("Load by load")),
+        text(phrase("One at a time. {if_not}", if_not=desk.say(points[0].if_not))),
         table(
-            ["where", "how", "should show", "yours"],
+            [phrase("where"), phrase("how"), phrase("should show"), _YOURS],
             rows,
             align="llrl",
             widths=(0.9, 1.3, 0, 0.4),
@@ -110,34 +118,43 @@ def _currents(found: FirstReadings, desk: Desk) -> list[Block]:
     system = desk.plan.system
     volts = desk.numbers.fixed(found.charging_v, "V", places=1)
     if system.controller is not None:
-        into = "battery"
-        when = (
-            f"The battery taking all it can get, at about {volts}; once it is nearly full the "
-            "controller holds back and the current is less, as it should be."
+        title = phrase("Current into the battery, by hour of the clock")
+        when = phrase(
+            "The battery taking all it can get, at about {volts}; once it is nearly full the "
+            "controller holds back and the current is less, as it should be.",
+            volts=volts,
         )
     elif system.bank is not None:
-        into = "power bank"
-        when = f"At about {volts}, while the power bank is not yet nearly full."
+        title = phrase("Current into the power bank, by hour of the clock")
+        when = phrase("At about {volts}, while the power bank is not yet nearly full.", volts=volts)
     else:
-        into = "load"
-        when = "What the panel can give: a load takes no more than it needs."
-    full = ", a controller that thinks the battery is full" if system.controller else ""
+        title = phrase("Current into the load, by hour of the clock")
+        when = phrase("What the panel can give: a load takes no more than it needs.")
+    full: str = ""
+    if system.controller is not None:
+        full = phrase(", a controller that thinks the battery is full")
     wiring = desk.plan.wiring
     fused = wiring is not None and bool(wiring.protections)
-    nothing = "fuse, switch, polarity" if fused else "plug, polarity"
     hours = [
         (MONTHS[month.month], [(one.clock_h, one.clear_a, one.cloudy_a) for one in month.hours])
         for month in found.months
     ]
     return [
-        heading(f"Current into the {into}, by hour of the clock"),
+        heading(title),
         text(
-            "Clear: the brighter quarter of all such hours in the simulated years. Cloudy: the "
-            f"duller half. {when}"
+            phrase(
+                "Clear: the brighter quarter of all such hours in the simulated years. Cloudy: the "
+                "duller half. {when}",
+                when=when,
+            )
         ),
         text(
-            "Much less than half of the lowest value under an open sky: look for shade, a panel "
-            f"left out or turned round, a loose plug{full}. Nothing at all: {nothing}."
+            phrase(
+                "Much less than half of the lowest value under an open sky: look for shade, a "
+                "panel left out or turned round, a loose plug{full}. Nothing at all: {nothing}.",
+                full=full,
+                nothing=phrase("fuse, switch, polarity") if fused else phrase("plug, polarity"),
+            )
         ),
         *_by_hour(hours, "A", desk),
     ]
@@ -155,10 +172,13 @@ def _flows(water: WaterReport, desk: Desk) -> list[Block]:
         flows = flows_by_hour(plan.setting, job, array, bore_mm=water.pipe.bore_mm, month=month)
         hours.append((MONTHS[month], [(one.clock_h, one.clear, one.cloudy) for one in flows]))
     return [
-        heading(f"Water from {water.pump}, by hour of the clock"),
+        heading(phrase("Water from {pump}, by hour of the clock", pump=water.pump)),
         text(
-            "Litres a minute at the outlet. Clear: the brighter quarter of all such hours in the "
-            "simulated years. Cloudy: the duller half. Hours that are not listed bring nothing."
+            phrase(
+                "Litres a minute at the outlet. Clear: the brighter quarter of all such hours in "
+                "the simulated years. Cloudy: the duller half. Hours that are not listed bring "
+                "nothing."
+            )
         ),
         *_by_hour(hours, "L/min", desk),
     ]
@@ -182,7 +202,7 @@ def _by_hour(months: Sequence[tuple[str, list[_Hour]]], unit: str, desk: Desk) -
         ]
         if rows:
             hourly = table(
-                ["from", "clear sky", "cloudy sky"],
+                [phrase("from"), phrase("clear sky"), phrase("cloudy sky")],
                 rows,
                 align="rrr",
                 widths=(0, 1, 1),

@@ -11,6 +11,8 @@ from shutil import copyfile
 from typing import TYPE_CHECKING, Any, Literal
 
 from sunpantry.errors import InputError
+from sunpantry.language import language
+from sunpantry.phrases import Phrase, phrase
 from sunpantry.report.charts import charts_of
 from sunpantry.report.drawing import font_directory
 from sunpantry.report.numbers import Numbers, numbers_of
@@ -21,6 +23,7 @@ from sunpantry.report.sheet.desk import Desk
 from sunpantry.report.sheet.first_readings import readings
 from sunpantry.report.sheet.mounting import mounting
 from sunpantry.report.sheet.promise import promise
+from sunpantry.report.sheet.room import room_for
 from sunpantry.report.sheet.shopping import shopping
 from sunpantry.report.sheet.work import order_of_work
 
@@ -29,6 +32,8 @@ if TYPE_CHECKING:
 
     from sunpantry.plan.types import Plan
 
+# Languages whose long words are broken at the end of a line in narrow columns.
+_BROKEN = frozenset({"de"})
 # As the typesetter calls them.
 PAPERS = {"a4": "a4", "letter": "us-letter"}
 _FACES = ("Regular", "Semibold", "Bold", "It", "SemiboldIt")
@@ -42,7 +47,7 @@ def write_sheet(
     locale: str | None = None,
     date: date | None = None,
 ) -> Path:
-    """Write the build sheet of a plan.
+    """Write the build sheet of a plan, in the language spoken.
 
     Parameters
     ----------
@@ -53,7 +58,7 @@ def write_sheet(
     paper : str
         'a4' or 'letter'.
     locale : str, optional
-        How numbers are written; as at the site by default.
+        How numbers are written; as in the language spoken or at the site by default.
     date : date, optional
         Printed on every page when given, and the first readings are then those of its
         month; without it the sheet is the same whenever it is made.
@@ -130,7 +135,7 @@ def _set(data: dict[str, Any]) -> bytes:
 def sheet_data(
     plan: Plan, *, paper: str = "a4", locale: str | None = None, date: date | None = None
 ) -> dict[str, Any]:
-    """Everything the sheet says, as plain data for the template.
+    """Everything the sheet says in the language spoken, as plain data for the template.
 
     Parameters
     ----------
@@ -140,7 +145,7 @@ def sheet_data(
     Returns
     -------
     dict
-        Title, footer and the sections with their blocks.
+        Title, footer and the sections with their blocks; all texts plain.
     """
     numbers = numbers_of(
         timezone=plan.sky.place.timezone, currency=plan.design.money.currency, locale=locale
@@ -155,21 +160,49 @@ def sheet_data(
     if wiring is not None:
         sections.append(settings(desk, wiring))
     sections += [readings(desk), looking_after(desk), workings(desk), document(desk)]
-    return {
-        "title": f"{plan.design.name}: build sheet",
-        "name": plan.design.name,
-        "author": f"Sunpantry {plan.version}",
-        "keywords": ["solar", "build sheet", plan.design.name],
-        "region": _region(numbers),
-        "paper": PAPERS.get(paper, paper),
-        "footer": _footer(plan, numbers, date),
-        "sections": sections,
-    }
+    said: dict[str, Any] = _said(
+        {
+            "title": phrase("{name}: build sheet", name=plan.design.name),
+            "name": plan.design.name,
+            "author": f"Sunpantry {plan.version}",
+            "keywords": [phrase("solar"), phrase("build sheet"), plan.design.name],
+            "language": language(),
+            "region": _region(numbers),
+            "hyphens": language() in _BROKEN,
+            "paper": PAPERS.get(paper, paper),
+            "footer": _footer(plan, numbers, date),
+            "words": _WORDS,
+            "sections": sections,
+        },
+        numbers,
+    )
+    for one in said["sections"]:
+        one["room"] = room_for(one)
+    return said
+
+
+# What the template says by itself; it fills in the braces.
+_WORDS = {
+    "page": phrase("page {page} of {pages}", page="{page}", pages="{pages}"),
+    "given": phrase("with {inputs}", inputs="{inputs}"),
+    "section": phrase("section"),
+}
+
+
+def _said(value: Any, numbers: Numbers) -> Any:
+    """Every phrase in nested data as a plain text."""
+    if isinstance(value, Phrase):
+        return numbers.told(value)
+    if isinstance(value, dict):
+        return {key: _said(one, numbers) for key, one in value.items()}
+    if isinstance(value, list):
+        return [_said(one, numbers) for one in value]
+    return value
 
 
 def _footer(plan: Plan, numbers: Numbers, day: date | None) -> str:
-    words = f"Sunpantry {plan.version}, seed {plan.seed}"
-    return words if day is None else f"{words}, {numbers.date(day)}"
+    words = phrase("Sunpantry {version}, seed {seed}", version=plan.version, seed=str(plan.seed))
+    return words if day is None else words + f", {numbers.date(day)}"
 
 
 def _region(numbers: Numbers) -> str:

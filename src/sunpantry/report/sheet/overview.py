@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from sunpantry.phrases import joined, phrase
 from sunpantry.report.sheet.blocks import Block, card, chain
 from sunpantry.report.sheet.desk import Desk
 from sunpantry.report.sheet.words import (
     HOUSING,
     SECOND_SOURCES,
+    capital,
     counted,
     facing,
-    joined,
     tilt_words,
+    ways_joined,
 )
 
 if TYPE_CHECKING:
@@ -38,32 +40,35 @@ def _sources(desk: Desk) -> Iterator[Block]:
     for array in desk.plan.system.arrays:
         key = (
             array.panel.name,
-            joined(array),
+            ways_joined(array),
             tilt_words(array, numbers),
             facing(array, numbers, word_only=True),
         )
         alike.setdefault(key, []).append(array)
     for (name, way, tilt, side), arrays in alike.items():
         count = sum(array.count for array in arrays)
-        where = f"tilt {tilt}, facing {side}" if side else "lying flat"
+        where = phrase("lying flat")
+        if side:
+            where = phrase("tilt {tilt}, facing {side}", tilt=tilt, side=side)
         lines = [counted(count, desk.say(name)), *([way] if count > 1 else []), where]
-        yield card("Panels", *lines)
+        yield card(phrase("Panels"), *lines)
     second = desk.plan.second_source
     if second is not None:
-        how = "carries the loads itself" if second.transfer else "charges the battery"
-        name = SECOND_SOURCES[second.kind]
-        yield card(name[0].upper() + name[1:], f"helps out: {how}")
+        helps = phrase("helps out: charges the battery")
+        if second.transfer:
+            helps = phrase("helps out: carries the loads itself")
+        yield card(capital(desk.told(SECOND_SOURCES[second.kind])), helps)
 
 
 def _keepers(desk: Desk) -> Iterator[Block]:
     system, numbers = desk.plan.system, desk.numbers
     if system.controller is not None:
         name = desk.say(system.controller.name)
-        yield card("Charge controller", counted(system.controller_count, name))
+        yield card(phrase("Charge controller"), counted(system.controller_count, name))
     if system.bank is not None:
         bank = system.bank
-        where = f"{numbers.energy(bank.energy_wh)}, {HOUSING[bank.housing]}"
-        yield card("Battery", counted(bank.count, desk.say(bank.battery.name)), where)
+        where = joined((numbers.energy(bank.energy_wh), HOUSING[bank.housing]))
+        yield card(phrase("Battery"), counted(bank.count, desk.say(bank.battery.name)), where)
 
 
 def _uses(desk: Desk) -> Iterator[Block]:
@@ -76,8 +81,12 @@ def _uses(desk: Desk) -> Iterator[Block]:
         by_supply.setdefault(load.supply, []).append(counted(load.quantity, load.name))
     for supply, names in by_supply.items():
         volts = desk.numbers.number(plan.design.site.mains_v, "V") if supply == "mains" else supply
-        way = f"{volts}, through {desk.say(through[supply])}" if supply in through else volts
+        way = volts
+        if supply in through:
+            part = desk.say(through[supply])
+            way = phrase("{volts}, through {part}", volts=volts, part=part)
         yield card(way, ", ".join(names))
     for water in plan.water:
-        tank = f"fills {water.tank}, {desk.numbers.number(water.volume_l, 'L')}"
-        yield card(water.pump, tank)
+        volume = desk.numbers.number(water.volume_l, "L")
+        fills = phrase("fills {tank}, {volume}", tank=water.tank, volume=volume)
+        yield card(water.pump, fills)

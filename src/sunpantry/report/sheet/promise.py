@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sunpantry.design.moments import MONTHS
+from sunpantry.phrases import joined, phrase
 from sunpantry.plan.battery_years import fading_words
 from sunpantry.report.sheet.blocks import (
     Block,
@@ -18,7 +19,7 @@ from sunpantry.report.sheet.blocks import (
 )
 from sunpantry.report.sheet.desk import Desk
 from sunpantry.report.sheet.overview import overview
-from sunpantry.report.sheet.words import IMPORTANCE, counted
+from sunpantry.report.sheet.words import IMPORTANCE, capital, counted, supply_words
 from sunpantry.report.written import column
 
 
@@ -35,24 +36,25 @@ def promise(desk: Desk) -> Block:
         text(_where(desk), quiet=True),
         verdict(desk.say(plan.verdict), desk.say(plan.verdict_if_darker), kept=plan.search.kept),
         facts(_headline(desk)),
-        heading("What it runs"),
+        heading(phrase("What it runs")),
         _loads(desk),
     ]
-    blocks += [heading("The whole system"), overview(desk)]
-    return section(1, "The promise", [*blocks, page_break(), *_proof(desk)])
+    blocks += [heading(phrase("The whole system")), overview(desk)]
+    return section(1, phrase("The promise"), [*blocks, page_break(), *_proof(desk)])
 
 
 def _where(desk: Desk) -> str:
     place = desk.plan.sky.place
-    north = "north" if place.latitude >= 0.0 else "south"
-    east = "east" if place.longitude >= 0.0 else "west"
     fixed = desk.numbers.fixed
-    words = (
-        f"{fixed(abs(place.latitude), '°', places=3)} {north}, "
-        f"{fixed(abs(place.longitude), '°', places=3)} {east}, "
-        f"{fixed(place.altitude_m, 'm', places=0)} above the sea"
+    words = phrase(
+        "{latitude} {north}, {longitude} {east}, {height} above the sea",
+        latitude=fixed(abs(place.latitude), "°", places=3),
+        north=phrase("north") if place.latitude >= 0.0 else phrase("south"),
+        longitude=fixed(abs(place.longitude), "°", places=3),
+        east=phrase("east") if place.longitude >= 0.0 else phrase("west"),
+        height=fixed(place.altitude_m, "m", places=0),
     )
-    return f"{place.name}: {words}" if place.name else words
+    return joined((place.name, words), ": ") if place.name else words
 
 
 def _headline(desk: Desk) -> list[Block]:
@@ -60,27 +62,37 @@ def _headline(desk: Desk) -> list[Block]:
     proof, cost = plan.proof, plan.cost
     dark = numbers.hours(proof.hours_without_power_per_year)
     return [
-        fact("To buy now", numbers.money(cost.purchase), _wiring_price(desk)),
+        fact(phrase("To buy now"), numbers.money(cost.purchase), _wiring_price(desk)),
         fact(
-            "In all",
+            phrase("In all"),
             numbers.money(cost.total),
-            f"over {numbers.number(plan.design.money.years, 'years')}, in today's money",
+            phrase(
+                "over {years}, in today's money",
+                years=numbers.number(plan.design.money.years, "years"),
+            ),
         ),
         fact(
-            "Winters with nothing missing",
-            f"{proof.winters_without_shortfall} of {proof.winters}",
-            f"in a mean year {dark} without",
+            phrase("Winters with nothing missing"),
+            phrase(
+                "{kept} of {winters}",
+                kept=proof.winters_without_shortfall,
+                winters=proof.winters,
+            ),
+            phrase("in a mean year {hours} without", hours=dark),
         ),
         fact(
-            "Panels",
+            phrase("Panels"),
             numbers.number(plan.system.array_power_w, "W"),
             "; ".join(_panels(desk)),
         ),
         _battery(desk),
         fact(
-            "Asked for, a mean day",
+            phrase("Asked for, a mean day"),
             numbers.energy(sum(one.energy_wh_per_year for one in proof.loads) / 365.0),
-            f"{numbers.percent(1.0 - proof.unserved_fraction, places=1)} of it delivered",
+            phrase(
+                "{share} of it delivered",
+                share=numbers.percent(1.0 - proof.unserved_fraction, places=1),
+            ),
         ),
     ]
 
@@ -96,19 +108,24 @@ def _panels(desk: Desk) -> list[str]:
 def _battery(desk: Desk) -> Block:
     bank, life, numbers = desk.plan.system.bank, desk.plan.proof_new.life, desk.numbers
     if bank is None:
-        return fact("Battery", "none", "it runs straight from the sun")
-    name = counted(bank.count, desk.say(bank.battery.name))
+        # No battery, not the bare word: the empty value sets it apart for other languages.
+        none = phrase("none{battery}", battery="")
+        return fact(phrase("Battery"), none, phrase("it runs straight from the sun"))
+    name: str = counted(bank.count, desk.say(bank.battery.name))
     if life is not None:
         years = numbers.span(life.low_years, life.high_years, "years", places=0)
-        name += f"\ngood for {years}"
-    return fact("Battery", numbers.energy(bank.energy_wh), name)
+        name = joined((name, phrase("good for {years}", years=years)), "\n")
+    return fact(phrase("Battery"), numbers.energy(bank.energy_wh), name)
 
 
 def _wiring_price(desk: Desk) -> str:
     wiring = desk.plan.wiring
     if wiring is None:
-        return "parts; cables and fuses not counted"
-    return f"parts; cables and fuses about {desk.materials_numbers.money(wiring.material_price)}"
+        return phrase("parts; cables and fuses not counted")
+    return phrase(
+        "parts; cables and fuses about {money}",
+        money=desk.materials_numbers.money(wiring.material_price),
+    )
 
 
 def _loads(desk: Desk) -> Block:
@@ -122,13 +139,16 @@ def _loads(desk: Desk) -> Block:
             [
                 proof.name if load is None else counted(load.quantity, load.name),
                 "" if load is None else numbers.number(load.peak_w, "W"),
-                "its panels" if load is None else load.supply,
+                phrase("its panels") if load is None else supply_words(load.supply),
                 numbers.number(proof.energy_wh_per_year / 365.0, "Wh"),
                 IMPORTANCE[proof.importance],
                 numbers.hours(proof.hours_without_per_year),
             ]
         )
-    heads = ["", "draws", "from", "a mean day", "", "without, a year"]
+    heads = [
+        *("", phrase("draws"), phrase("from"), phrase("a mean day"), ""),
+        phrase("without, a year"),
+    ]
     return table(heads, rows, align="lrlrlr", widths=(1.6, 1, 0.8, 1, 1, 1))
 
 
@@ -137,20 +157,21 @@ def _proof(desk: Desk) -> list[Block]:
     plan = desk.plan
     left = desk.numbers.percent(plan.proof.capacity_left)
     stored = plan.system.bank is not None
+    means = phrase(
+        "The mean of {winters} winters. Energies in Wh a day; hours in the month.",
+        winters=plan.proof.winters,
+    )
+    if stored:
+        means += phrase(
+            " The battery is worn to {left} of its capacity; its charge: the lowest in any "
+            "winter, and the mean.",
+            left=left,
+        )
     blocks = [
-        heading("The proof"),
+        heading(phrase("The proof")),
         text(desk.say(plan.search.words)),
         *desk.chart("year-energy", height_mm=78.0),
-        text(
-            f"The mean of {plan.proof.winters} winters. Energies in Wh a day; hours in the month."
-            + (
-                f" The battery is worn to {left} of its capacity; its charge: the lowest in any "
-                "winter, and the mean."
-                if stored
-                else ""
-            ),
-            quiet=True,
-        ),
+        text(means, quiet=True),
         _months(desk),
         *desk.chart("charge-all-winters", height_mm=74.0),
         *desk.chart("charge-winters", height_mm=74.0),
@@ -166,16 +187,20 @@ def _ageing(desk: Desk) -> list[Block]:
     fading, numbers = desk.plan.fading, desk.numbers
     if fading is None:
         return []
-    last = "last year" if fading.replaced_after else "last winter"
-    stages = (("new", fading.first), ("half-way", fading.middle), (last, fading.last))
+    last = phrase("last year") if fading.replaced_after else phrase("last winter")
+    stages = (
+        (phrase("new"), fading.first),
+        (phrase("half-way"), fading.middle),
+        (last, fading.last),
+    )
     hours = column([stage.hours_without for _, stage in stages], numbers, digits=2)
     rows = [
         [name, numbers.number(stage.year), numbers.percent(stage.capacity_left), without]
         for (name, stage), without in zip(stages, hours, strict=True)
     ]
-    heads = ["", "in year", "capacity left", "hours a year without"]
+    heads = ["", phrase("in year"), phrase("capacity left"), phrase("hours a year without")]
     return [
-        heading("As the battery ages"),
+        heading(phrase("As the battery ages")),
         text(desk.say(fading_words(fading))),
         table(heads, rows, align="lrrr", widths=(1, 1, 1, 1)),
     ]
@@ -186,25 +211,28 @@ def _advice(desk: Desk) -> list[Block]:
     plan = desk.plan
     blocks: list[Block] = []
     if plan.second_source is not None:
-        blocks += [heading("The second source"), text(desk.say(plan.second_source.words))]
+        blocks += [heading(phrase("The second source")), text(desk.say(plan.second_source.words))]
     if plan.alternatives:
-        blocks += [heading("Other ways"), bullets(desk.say(one.words) for one in plan.alternatives)]
+        blocks += [
+            heading(phrase("Other ways")),
+            bullets(desk.say(one.words) for one in plan.alternatives),
+        ]
     if plan.uncertain:
         blocks += [
-            heading("Measure these first"),
+            heading(phrase("Measure these first")),
             bullets(desk.say(one.words) for one in plan.uncertain),
         ]
     findings = [one for one in plan.findings if one.severity < _FINE]
     if findings:
         told = (
-            f"{one.severity.words.capitalize()}: {desk.say(one.sentence)}"
+            f"{capital(desk.told(one.severity.words))}: {desk.say(one.sentence)}"
             + (f" {desk.say(one.remedy.sentence)}" if one.remedy is not None else "")
             for one in findings
         )
         # Two arrays of one kind are told the same.
-        blocks += [heading("Do the parts suit each other"), bullets(dict.fromkeys(told))]
+        blocks += [heading(phrase("Do the parts suit each other")), bullets(dict.fromkeys(told))]
     if plan.notes:
-        blocks += [heading("What you must know"), bullets(map(desk.say, plan.notes))]
+        blocks += [heading(phrase("What you must know")), bullets(map(desk.say, plan.notes))]
     return blocks
 
 
@@ -220,11 +248,14 @@ def _months(desk: Desk) -> Block:
         column([one.unserved_wh for one in months], numbers, digits=2),
         column([one.hours_without for one in months], numbers, digits=2),
     ]
-    heads = ["", "could give", "gathered", "delivered", "missing", "h without"]
+    heads = [
+        *("", phrase("could give"), phrase("gathered"), phrase("delivered"), phrase("missing")),
+        phrase("h without"),
+    ]
     if plan.system.bank is not None:
         columns.append([numbers.percent(one.lowest_charge) for one in months])
         columns.append([numbers.percent(one.mean_charge) for one in months])
-        heads += ["lowest", "mean"]
+        heads += [phrase("lowest"), phrase("mean")]
     return _by_month(heads, columns)
 
 
@@ -247,9 +278,12 @@ def _water(desk: Desk) -> list[Block]:
             column([one.dry_days for one in months], numbers, digits=2),
             [numbers.percent(one.lowest_share) for one in months],
         ]
-        heads = ["", "L a day asked", "delivered", "h pumping", "dry days", "lowest content"]
+        heads = [
+            *("", phrase("L a day asked"), phrase("delivered"), phrase("h pumping")),
+            *(phrase("dry days"), phrase("lowest content")),
+        ]
         blocks += [
-            heading(f"Water: {water.tank}"),
+            heading(phrase("Water: {tank}", tank=water.tank)),
             text(desk.say(water.words)),
             *desk.chart(f"tank-{number}", height_mm=70.0),
             _by_month(heads, columns),

@@ -14,6 +14,23 @@ _HEADING_MM = 11.0
 _ROW_MM, _TIGHT_ROW_MM = 6.2, 4.4
 
 
+def room_for(section: Block) -> float:
+    """Share of a page that must be left for a section to begin there.
+
+    Parameters
+    ----------
+    section : dict
+        As in :mod:`sunpantry.report.sheet.blocks`, its texts said.
+
+    Returns
+    -------
+    float
+        What the section asks for, less where all of it fits into less.
+    """
+    asked = float(section["room"])
+    return asked if asked >= 1.0 else min(asked, share_of_page(section["blocks"]))
+
+
 def share_of_page(blocks: Sequence[Block]) -> float:
     """Height of blocks as a share of a page, rather too much than too little.
 

@@ -6,26 +6,31 @@ from sunpantry.design.models import Design
 from sunpantry.explain.limits import Limit
 from sunpantry.figures import Figure, Given
 from sunpantry.parts.system import Array
+from sunpantry.phrases import joined, phrase
 from sunpantry.report.numbers import Numbers
 from sunpantry.report.written import said
 from sunpantry.sky.best_tilts import compass_word
 
 HOUSING = {
-    "shed": "in the shed",
-    "house": "in the house",
-    "buried": "in the ground",
-    "outdoors": "outdoors",
+    "shed": phrase("in the shed"),
+    "house": phrase("in the house"),
+    "buried": phrase("in the ground"),
+    "outdoors": phrase("outdoors"),
 }
 SECOND_SOURCES = {
-    "mains": "the mains",
-    "generator": "a generator",
-    "carried_battery": "a battery that is carried",
+    "mains": phrase("the mains"),
+    "generator": phrase("a generator"),
+    "carried_battery": phrase("a battery that is carried"),
 }
 # Flatter than this a panel looks up, whichever way it is turned.
 FLAT_DEG = 3.0
 # Smaller numbers are rounding, not findings.
 _LEAST = 0.0001
-IMPORTANCE = {"must": "must run", "should": "should run", "may": "may wait"}
+IMPORTANCE = {
+    "must": phrase("must run"),
+    "should": phrase("should run"),
+    "may": phrase("may wait"),
+}
 
 
 def is_carried(design: Design) -> bool:
@@ -38,15 +43,28 @@ def counted(count: int, name: str) -> str:
     return name if count == 1 else f"{count} × {name}"
 
 
-def joined(array: Array) -> str:
+def capital(words: str) -> str:
+    """Words with a large first letter; said already, for languages differ in their letters."""
+    return words[:1].upper() + words[1:]
+
+
+def supply_words(supply: str) -> str:
+    """What a load hangs on, in words."""
+    return phrase("mains") if supply == "mains" else supply
+
+
+def ways_joined(array: Array) -> str:
     """How the panels of an array are joined."""
+    series, parallel = array.series, array.parallel
     if array.count == 1:
-        return "one panel"
-    if array.series == 1:
-        return f"{array.parallel} in parallel"
-    if array.parallel == 1:
-        return f"{array.series} in series"
-    return f"{array.series} in series, {array.parallel} such strings in parallel"
+        return phrase("one panel")
+    if series == 1:
+        return phrase("{parallel} in parallel", parallel=parallel)
+    if parallel == 1:
+        return phrase("{series} in series", series=series)
+    return phrase(
+        "{series} in series, {parallel} such strings in parallel", series=series, parallel=parallel
+    )
 
 
 def tilt_words(array: Array, numbers: Numbers) -> str:
@@ -55,7 +73,7 @@ def tilt_words(array: Array, numbers: Numbers) -> str:
     if len(set(tilts)) == 1:
         return numbers.fixed(tilts[0], "°", places=0)
     steep, flat = (numbers.fixed(one, "°", places=0) for one in (max(tilts), min(tilts)))
-    return f"{steep} in winter, {flat} in summer"
+    return phrase("{steep} in winter, {flat} in summer", steep=steep, flat=flat)
 
 
 def is_flat(array: Array) -> bool:
@@ -70,17 +88,20 @@ def facing(array: Array, numbers: Numbers, *, word_only: bool = False) -> str:
     word = compass_word(array.azimuth_deg)
     if word_only:
         return word
-    return f"{numbers.fixed(array.azimuth_deg, '°', places=0)} {word}"
+    return joined((numbers.fixed(array.azimuth_deg, "°", places=0), word), " ")
 
 
 def limit_words(limit: Limit, numbers: Numbers) -> str:
     """One limit as a person reads it on a label."""
+    label = limit.label
     if isinstance(limit.value, str):
-        return f"{limit.label}: {said(limit.value, numbers)}"
+        return joined((label, said(limit.value, numbers)), ": ")
     value = numbers.number(limit.value, limit.unit)
-    if limit.relation == "is":
-        return f"{limit.label} {value}"
-    return f"{limit.label} {limit.relation} {value}"
+    if limit.relation == "at least":
+        return phrase("{label} at least {value}", label=label, value=value)
+    if limit.relation == "at most":
+        return phrase("{label} at most {value}", label=label, value=value)
+    return joined((label, value), " ")
 
 
 def given_words(given: Given, numbers: Numbers) -> str:
@@ -88,12 +109,12 @@ def given_words(given: Given, numbers: Numbers) -> str:
     name = said(given.name, numbers)
     if isinstance(given.value, str):
         return f"{name} {said(given.value, numbers)}"
-    return f"{name} {shown(given.value, given.unit, numbers)}"
+    return joined((name, shown(given.value, given.unit, numbers)), " ")
 
 
 def inputs_words(figure: Figure, numbers: Numbers) -> str:
     """All inputs of a working, in a line."""
-    return "; ".join(given_words(one, numbers) for one in figure.inputs)
+    return joined((given_words(one, numbers) for one in figure.inputs), "; ")
 
 
 def figure_value(figure: Figure, numbers: Numbers) -> str:
@@ -104,5 +125,5 @@ def figure_value(figure: Figure, numbers: Numbers) -> str:
 def shown(value: float, unit: str, numbers: Numbers) -> str:
     """A number of a working; what is only left of rounding is not drawn out in zeros."""
     if 0.0 < abs(value) < _LEAST:
-        return f"less than {numbers.number(_LEAST, unit)}"
+        return phrase("less than {value}", value=numbers.number(_LEAST, unit))
     return numbers.number(value, unit)

@@ -86,7 +86,7 @@ async def sheet(request: Request) -> Response:
     paper = "letter" if frame.units == "us" else "a4"
     locale = frame.numbers.locale if frame.language != "en" else None
     worker = desk_of(request).workers.of(design_id)
-    content = told(await worker.run(tasks.sheet, text, found, paper, locale))
+    content = told(await worker.run(tasks.sheet, text, found, paper, locale, frame.language))
     return Response(
         content, media_type="application/pdf", headers=_attachment(version.name, ".pdf")
     )
