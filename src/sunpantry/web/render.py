@@ -12,9 +12,10 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
 from sunpantry import language as words
+from sunpantry.errors import Problem
 from sunpantry.phrases import Phrase
 from sunpantry.report.numbers import Numbers, locale_of
-from sunpantry.web import described, entries, labels, more_fields, static_files
+from sunpantry.web import described, entries, labels, more_fields, static_files, whereabouts
 from sunpantry.web.fields import Entry
 from sunpantry.web.guard import TOKEN_COOKIE
 
@@ -89,6 +90,14 @@ class Frame:
     def fixed(self, document: dict[str, Any]) -> dict[str, bool]:
         """Whether the parts of each role are fixed."""
         return described.fixed(document)
+
+    def called(self, where: str) -> str:
+        """What the field of a key is called on the page."""
+        return whereabouts.called(where)
+
+    def to_mend(self, problem: Problem) -> str:
+        """What is wrong with it, said for whoever fills in a form."""
+        return "; ".join(self.numbers.told(one) for one in whereabouts.to_mend(problem))
 
     def facing(self, azimuth_deg: float) -> str:
         """A direction by name and in degrees: 'south (180°)'."""

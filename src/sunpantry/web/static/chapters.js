@@ -35,8 +35,10 @@ function mark() {
     if (chapter.getBoundingClientRect().top < window.innerHeight * 0.4) read = `#${chapter.id}`;
   }
   for (const link of document.querySelectorAll(".chapters a")) {
-    if (link.hash === read) link.setAttribute("aria-current", "true");
-    else link.removeAttribute("aria-current");
+    if (link.hash === read) {
+      if (!link.hasAttribute("aria-current")) link.parentElement.scrollLeft = link.offsetLeft - 16;
+      link.setAttribute("aria-current", "true");
+    } else link.removeAttribute("aria-current");
   }
 }
 

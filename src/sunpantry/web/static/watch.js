@@ -12,9 +12,19 @@ export function startWatching() {
 function look() {
   clearTimeout(timer);
   const verdict = document.getElementById("verdict");
+  if (document.querySelector("#sides[data-waiting]")) timer = setTimeout(askSides, EVERY_MS * 3);
   if (!verdict) return;
   const busy = ["working", "old"].includes(verdict.dataset.state) || verdict.querySelector("progress");
   if (busy) timer = setTimeout(ask, EVERY_MS);
+}
+
+// Two designs beside each other: the table comes anew until both have their answer.
+async function askSides() {
+  const page = await fetch(window.location.href, { headers: { accept: "text/html" } }).catch(() => null);
+  const fresh = page && page.ok && new DOMParser().parseFromString(await page.text(), "text/html");
+  const [now, next] = [document.getElementById("sides"), fresh && fresh.getElementById("sides")];
+  if (now && next && now.innerHTML !== next.innerHTML) now.replaceWith(next);
+  look();
 }
 
 async function ask() {

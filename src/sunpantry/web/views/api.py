@@ -108,11 +108,11 @@ async def parts(request: Request) -> Response:
 
 
 async def places(request: Request) -> Response:
-    """Places that answer to a name."""
-    from sunpantry.sky.gazetteer import find_places
+    """Places that answer to a name, or begin with what was typed of it so far."""
+    from sunpantry.sky.gazetteer import find_places, offer_places
 
     words = request.query_params.get("q", "")[:200]
-    found = await aside(find_places, words)
+    found = await aside(offer_places, words) or await aside(find_places, words)
     rows = [
         {"name": one.label, "latitude": one.latitude, "longitude": one.longitude}
         for one in found[:20]

@@ -147,7 +147,7 @@ async def design_page(
         document=document,
         shown=shown,
         whys=Whys(shown.answer),
-        steps=next_steps(shown),
+        steps=() if listed else next_steps(shown),
         library=load_groups(),
         options=part_options(),
         problems={one.where: one for one in listed},

@@ -8,12 +8,14 @@ from typing import Any
 from starlette.requests import Request
 from starlette.responses import Response
 
+from sunpantry.language import gettext as _
 from sunpantry.phrases import phrase
 from sunpantry.store import Version
 from sunpantry.web.contexts import ComparePage, Difference, Side
 from sunpantry.web.faults import LockedError
-from sunpantry.web.render import render
+from sunpantry.web.render import frame_of, render
 from sunpantry.web.views.common import aside, desk_of, document_of, store_of, terms_of, unlocked
+from sunpantry.web.whereabouts import called, called_in_full
 
 
 async def compare(request: Request) -> Response:
@@ -31,6 +33,7 @@ async def compare(request: Request) -> Response:
     differences: tuple[Difference, ...] = ()
     timezone, currency = "", "EUR"
     if sides:
+        frame_of(request)  # what differs is told in the reader's language
         documents = [document_of(side.version) for side in sides]
         differences = tuple(differing(documents[0], documents[1]))
         timezone, currency = terms_of(sides[0].shown, documents[0])
@@ -72,7 +75,7 @@ def differing(left: Any, right: Any, where: str = "") -> Iterator[Difference]:
     if _is_rows(left) or _is_rows(right):
         yield from differing(_named(left), _named(right), where)
         return
-    yield Difference(where, _words(left), _words(right))
+    yield Difference(called_in_full(where), _words(left), _words(right))
 
 
 def _is_rows(value: Any) -> bool:
@@ -87,7 +90,10 @@ def _named(rows: Any) -> dict[str, Any]:
 
 def _words(value: Any) -> str:
     if isinstance(value, Mapping):
-        return ", ".join(f"{key} {_words(one)}" for key, one in value.items() if key != "name")
+        told = (f"{called(key)} {_words(one)}" for key, one in value.items() if key != "name")
+        return ", ".join(told)
     if isinstance(value, list):
         return ", ".join(_words(one) for one in value)
+    if isinstance(value, bool):
+        return _("yes") if value else _("no")
     return str(value)

@@ -12,7 +12,7 @@ from sunpantry.language import LANGUAGES
 from sunpantry.web.contexts import GlossaryPage, UnlockPage
 from sunpantry.web.glossary import terms
 from sunpantry.web.guard import TOKEN_COOKIE
-from sunpantry.web.render import THEMES, UNITS, render
+from sunpantry.web.render import THEMES, UNITS, frame_of, render
 from sunpantry.web.views.common import form_of, settings_of
 
 _YEAR_S = 365 * 24 * 3600
@@ -20,6 +20,7 @@ _YEAR_S = 365 * 24 * 3600
 
 async def glossary(request: Request) -> Response:
     """Words and what they mean."""
+    frame_of(request)  # they are told in the reader's language
     return render(request, GlossaryPage(terms()))
 
 

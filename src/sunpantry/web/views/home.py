@@ -49,6 +49,7 @@ async def _home(
 async def start(request: Request) -> Response:
     """Begin a design with one load and a place, or empty."""
     form = await form_of(request)
+    frame_of(request)  # names and mistakes are told in the reader's language
     document: dict[str, Any] = {"schema": 1, "name": ""}
     problems: list[Problem] = []
     try:
@@ -82,6 +83,7 @@ async def start_from(request: Request) -> Response:
 
 async def upload(request: Request) -> Response:
     """Begin a design from a file."""
+    frame_of(request)  # mistakes are told in the reader's language
     async with request.form(max_files=1, max_fields=5) as form:
         file = form.get("file")
         if not isinstance(file, UploadFile) or not file.filename:

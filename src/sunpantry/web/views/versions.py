@@ -10,7 +10,7 @@ from starlette.responses import RedirectResponse, Response
 from sunpantry.language import gettext as _
 from sunpantry.store import ConflictError, Version
 from sunpantry.web.contexts import HistoryPage
-from sunpantry.web.render import render
+from sunpantry.web.render import frame_of, render
 from sunpantry.web.views.common import (
     aside,
     back_to,
@@ -64,6 +64,7 @@ async def duplicate(request: Request) -> Response:
     """Begin a new design from this one."""
     design_id, form = request.path_params["design_id"], await form_of(request)
     saved = await aside(store_of(request).head, design_id)
+    frame_of(request)  # its name is made in the reader's language
     name = form.get("name", "").strip() or _("%(name)s, copy") % {"name": saved.version.name}
     made = await aside(store_of(request).duplicate, design_id, name=name)
     return back_to(request, made.design_id)
