@@ -474,6 +474,31 @@ EDGES = (
             loads=[lamp(supply="5 V", power_w=0.31)],
         ),
     ),
+    # Two that run day and night keep it awake together: 0.15 W and 0.14 or 0.16 W.
+    Edge(
+        "power-bank-sleeps",
+        NOT_WORK,
+        lambda b: b(
+            without=("controller",),
+            battery=POWER_BANK,
+            panel=FIVE_V_PANEL,
+            bank_v=5.0,
+            loads=[
+                lamp(supply="5 V", power_w=0.15, energy_wh_day=(3.6,) * 12),
+                lamp(name="Clock", supply="5 V", power_w=0.14, energy_wh_day=(3.36,) * 12),
+            ],
+        ),
+        lambda b: b(
+            without=("controller",),
+            battery=POWER_BANK,
+            panel=FIVE_V_PANEL,
+            bank_v=5.0,
+            loads=[
+                lamp(supply="5 V", power_w=0.15, energy_wh_day=(3.6,) * 12),
+                lamp(name="Clock", supply="5 V", power_w=0.16, energy_wh_day=(3.84,) * 12),
+            ],
+        ),
+    ),
     Edge(
         "seldom-full",
         DISAPPOINT,
@@ -501,6 +526,21 @@ EDGES = (
         ),
         lambda b: b(
             battery=LITHIUM, controller=TAKES_LITHIUM, proof=ProofFacts(coldest_battery_c=0.1)
+        ),
+    ),
+    # A heater lets it charge in the cold; below −20 °C it gives nothing all the same.
+    Edge(
+        "lithium-in-the-cold",
+        DISAPPOINT,
+        lambda b: b(
+            battery={**LITHIUM, "heater_w": 50.0},
+            controller=TAKES_LITHIUM,
+            proof=ProofFacts(coldest_battery_c=-20.1),
+        ),
+        lambda b: b(
+            battery={**LITHIUM, "heater_w": 50.0},
+            controller=TAKES_LITHIUM,
+            proof=ProofFacts(coldest_battery_c=-19.9),
         ),
     ),
     # At 25 % charge the acid has a density of 1.155 and freezes at −16.2 °C.
@@ -658,6 +698,21 @@ EDGES = (
         ),
         lambda b: b(
             battery={"capacity_ah": 20.0}, loads=[lamp(kind="motor", power_w=60.0, surge_w=449.0)]
+        ),
+    ),
+    # The same start behind a disconnect that waits as long as any start lasts, 3 s.
+    Edge(
+        "start-opens-disconnect",
+        DISAPPOINT,
+        lambda b: b(
+            battery={"capacity_ah": 20.0},
+            controller={"disconnect_delay_s": 2.9},
+            loads=[lamp(kind="motor", power_w=60.0, surge_w=452.0)],
+        ),
+        lambda b: b(
+            battery={"capacity_ah": 20.0},
+            controller={"disconnect_delay_s": 3.0},
+            loads=[lamp(kind="motor", power_w=60.0, surge_w=452.0)],
         ),
     ),
     # 24 h × 6 W = 144 Wh of 144 + 367.2/0.85.

@@ -107,6 +107,7 @@ class Asked:
     ac_w: tuple[list[float], list[float], list[float]]
     surge_w: list[float]
     dc_surge_w: tuple[list[float], list[float], list[float]]
+    dc_peak_w: tuple[list[float], list[float], list[float]]
     queues: list[Queue]
     converters_w: float
     shed_below: dict[int, float]
@@ -130,7 +131,7 @@ def _dc_efficiency(system: System, supply: str) -> float:
     return own / max(100.0 / chosen.efficiency_pct - idle_share, 1.0)
 
 
-def _dc_surge_w(demand: Demand, system: System, worst: int) -> list[float]:
+def _dc_surge_w(demand: Demand, system: System, worst: int, part_of_start: float) -> list[float]:
     """What the DC loads up to a class may draw above their mean, at the bus."""
     found = []
     fed = [
@@ -142,7 +143,7 @@ def _dc_surge_w(demand: Demand, system: System, worst: int) -> list[float]:
         full = sum(load.peak_w / part for load, part in fed if load.running[t])
         mean = sum(load.power_w[t] / part for load, part in fed)
         starts = [(load.surge_w - load.peak_w) / part for load, part in fed if load.running[t]]
-        found.append(max(float(full - mean) + max(starts, default=0.0), 0.0))
+        found.append(max(float(full - mean) + part_of_start * max(starts, default=0.0), 0.0))
     return found
 
 
@@ -154,7 +155,8 @@ def asked_of(demand: Demand, system: System) -> Asked:
         ([0.0] * steps, [0.0] * steps, [0.0] * steps),
     )
     running, start, mean = [0.0] * steps, [0.0] * steps, [0.0] * steps
-    dc_surge = tuple(_dc_surge_w(demand, system, worst) for worst in range(3))
+    dc_surge = [_dc_surge_w(demand, system, worst, 1.0) for worst in range(3)]
+    dc_peak = [_dc_surge_w(demand, system, worst, 0.0) for worst in range(3)]
     queues, present = [], set()
     for load in demand.loads:
         mains = load.supply == "mains"
@@ -192,6 +194,7 @@ def asked_of(demand: Demand, system: System) -> Asked:
         ac_w=ac,
         surge_w=[max(r + s - m, 0.0) for r, s, m in zip(running, start, mean, strict=True)],
         dc_surge_w=(dc_surge[0], dc_surge[1], dc_surge[2]),
+        dc_peak_w=(dc_peak[0], dc_peak[1], dc_peak[2]),
         queues=queues,
         converters_w=sum(one.idle_w for one in system.converters),
         shed_below={kind: v for kind, v in SHED_BELOW.items() if sheds and kind > first},

@@ -177,6 +177,8 @@ class Referee:
         settled, per_w = store.settle(self.w1, self.w0, self.step_h)
         inner = max((settled - back * store.share * store.full_wh) / per_w, 0.0)
         inner = min(inner, self.w0 / self.step_h, store.max_discharge_a * v0)
+        if cell_c < store.table.min_discharge_c:
+            inner = 0.0
         most_a = min(inner / v0, v0 / (2.0 * out_ohm))
         most_w = most_a * (v0 - most_a * out_ohm)
         trip_w = None
@@ -203,9 +205,12 @@ class Referee:
             overhead = self._overhead_w(t, self.inverter, sum(ac))
         bus = [d + a * grow for d, a in zip(dc, ac, strict=True)]
         if self.system.bank is not None:
-            least_a = self.system.bank.battery.auto_off_a * self.system.bank.parallel
+            battery = self.system.bank.battery
+            least_w = battery.auto_off_a * self.system.bank.parallel * self.system.bank_v
+            if battery.chemistry == "power_bank":
+                least_w /= battery.output_efficiency_pct / 100.0
             at_work_w = sum(bus) + overhead + self.asked.dc_surge_w[2][t]
-            if at_work_w < least_a * v0:
+            if at_work_w < least_w:
                 return Wanted.nothing()
         return Wanted([d + a for d, a in zip(dc, ac, strict=True)], bus, overhead, ac)
 
@@ -245,6 +250,8 @@ class Referee:
         """Voltage while the hardest start on the DC side falls in the step."""
         kinds = [kind for kind in range(3) if kind not in self.shed]
         surge_w = max(self.asked.dc_surge_w[max(kinds)][t], self.job_start_w)
+        if self.system.controller is not None and self.system.controller.disconnect_delay_s >= 3.0:
+            surge_w = self.asked.dc_peak_w[max(kinds)][t]
         if self.store is None or not self.connected or surge_w <= into_w:
             return volts
         from_v = bank.v0 if into_w > 0.0 else volts

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from tests.referee.cold_and_starts import more_cases
 from tests.referee.compare import MOST_TURNED, Sides, both
 from tests.referee.designs import Case, cases
 from tests.referee.told import Account
@@ -17,7 +18,7 @@ TOLERANCE = 0.005
 # Energy that appears from nowhere, relative to what was gathered: rounding only.
 ROUNDING = 1e-9
 
-CASES = cases()
+CASES = (*cases(), *more_cases())
 WHOLE_YEAR = [case for case in CASES if case.days == 365]
 
 

@@ -54,7 +54,7 @@ def designs() -> tuple[list[FloatArray], list[BatteryModel | None]]:
         row(models[1], columns={at.CURVE: 1.0, **inverter, **direct, **shed, at.EQUALISE_V: 15.0}),
         row(models[1], columns={at.CURVE: 1.0, **inverter, **direct, **backup, at.OWN_A: 0.02}),
         row(models[2], columns={at.CURVE: 2.0, **inverter, **shed, at.STRINGS: 2.0}),
-        row(models[3], columns={at.CURVE: 3.0, at.OUTPUT_A_MIN: 0.5, at.INVERTER_W: 60.0}),
+        row(models[3], columns={at.CURVE: 3.0, at.OUTPUT_W_MIN: 2.5, at.INVERTER_W: 60.0}),
     ]
     return rows, list(models)
 

@@ -104,6 +104,7 @@ def ideal_row(
     made[at.DISCHARGE_OHM] = made[at.CHARGE_OHM] = made[at.SURGE_OHM] = 1e-12
     made[at.TAPER_REACH] = made[at.DRAIN_REACH] = 2.0
     made[at.MIN_CHARGE_C], made[at.MAX_CHARGE_C] = -100.0, 100.0
+    made[at.MIN_DISCHARGE_C] = -100.0
     made[at.COLD_CHARGE_A] = NEVER
     made[at.SHED_SHOULD] = made[at.SHED_MAY] = -1.0
     made[at.WEAR_EXPONENT] = 1.0
@@ -116,13 +117,14 @@ def ideal_row(
 def asked(steps: int, **columns: ArrayLike) -> FloatArray:
     """Load table of one set, shape (1, steps, LOAD_COLUMNS).
 
-    Keywords are ``dc0``…``dc2``, ``ac0``…``ac2``, and ``start0``…``start2`` on the DC side [W],
-    ``idle``, ``surge``, ``backup``.
+    Keywords are ``dc0``…``dc2``, ``ac0``…``ac2``, ``start0``…``start2`` and ``peak0``…``peak2``
+    on the DC side [W], ``idle``, ``surge``, ``backup``.
     """
     places = {"idle": at.L_IDLE, "surge": at.L_SURGE, "backup": at.L_BACKUP}
     places |= {f"dc{kind}": at.L_DC + kind for kind in range(at.CLASSES)}
     places |= {f"ac{kind}": at.L_AC + kind for kind in range(at.CLASSES)}
     places |= {f"start{kind}": at.L_DC_SURGE + kind for kind in range(at.CLASSES)}
+    places |= {f"peak{kind}": at.L_DC_PEAK + kind for kind in range(at.CLASSES)}
     table = np.zeros((1, steps, at.LOAD_COLUMNS))
     for name, values in columns.items():
         table[0, :, places[name]] = values

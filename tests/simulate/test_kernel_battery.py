@@ -252,6 +252,31 @@ def test_gassing_rises_with_voltage_and_warmth() -> None:
         assert gas[volts, 10.0] < gas[volts, 25.0] < gas[volts, 40.0]
 
 
+# Makers' data sheets of LiFePO4 (from memory): discharge from -20 °C; what the cold takes from
+# lead-acid is capacity only.
+@pytest.mark.published
+@pytest.mark.parametrize(("chemistry", "served"), [("lifepo4", 0.0), ("agm", 1.0)])
+def test_no_discharge_in_hard_frost(chemistry: str, served: float) -> None:
+    model = battery(chemistry)
+    steps = 48
+    cold_c: FloatArray = np.where(np.arange(steps) < 24, -19.9, -20.1)
+    told = run(
+        [row(model)],
+        sun=tracked_sun(np.where(np.arange(steps) == 40, 5.0, 0.0)),
+        loads=asked(steps, dc0=10.0),
+        models=(model,),
+        cell_c=cold_c,
+    )
+    must = told.trace(at.TR_MUST)
+    assert_allclose(must[:24], 1.0)
+    assert_allclose(must[24:40], served)
+    # What the sun brings is used, and the bank's charge waits.
+    assert_allclose(must[40], max(served, 0.5))
+    assert np.abs(told.residual()).max() < 1e-12
+    lost = told.trace(at.TR_SOC)[24] - told.trace(at.TR_SOC)[47]
+    assert (lost < 1e-3) == (chemistry == "lifepo4")
+
+
 # No charge below 0 °C; a tenth of the capacity an hour up to 10 °C (check sheet LP4, LP5).
 @pytest.mark.published
 def test_lifepo4_in_the_cold() -> None:

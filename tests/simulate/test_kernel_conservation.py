@@ -68,7 +68,7 @@ def rows(draw: some.DrawFn, model: BatteryModel | None, step_h: float) -> FloatA
             at.BACKUP_OFF: number(0.6, 0.99),
         }
     if draw(BOTH):
-        columns |= {at.OUTPUT_A_MIN: number(0.0, 1.0)}
+        columns |= {at.OUTPUT_W_MIN: number(0.0, 12.0)}
     if model is None:
         columns[at.SOURCE], columns[at.IS_MPPT] = 0.0, 1.0
         made = row(battery(), step_h=step_h, columns=columns)

@@ -172,7 +172,7 @@ def test_a_surge_pulls_a_weak_bank_down() -> None:
 @pytest.mark.analytic
 def test_a_power_bank_turns_itself_off() -> None:
     """Below its least current it gives nothing (trade fact, no source)."""
-    design = ideal_row(100.0, columns={at.OUTPUT_A_MIN: 0.1})  # 0.5 W at 5 V
+    design = ideal_row(100.0, columns={at.OUTPUT_W_MIN: 0.5})
     loads = asked(24, dc0=np.where(np.arange(24) % 2 == 0, 0.4, 0.6))
     told = run([design], sun=tracked_sun(np.zeros(24)), loads=loads, models=(5.0,))
     assert_allclose(told.trace(at.TR_LOAD), np.where(np.arange(24) % 2 == 0, 0.0, 0.6))
@@ -182,7 +182,7 @@ def test_a_power_bank_turns_itself_off() -> None:
 @pytest.mark.analytic
 def test_a_power_bank_stays_on_while_a_burst_runs() -> None:
     """0.1 W in the mean, but a watt for six minutes an hour: above its least current then."""
-    design = ideal_row(100.0, columns={at.OUTPUT_A_MIN: 0.1})  # 0.5 W at 5 V
+    design = ideal_row(100.0, columns={at.OUTPUT_W_MIN: 0.5})
     burst = np.where(np.arange(24) < 12, 0.9, 0.3)
     loads = asked(24, dc0=0.1, start0=burst, start1=burst, start2=burst)
     told = run([design], sun=tracked_sun(np.zeros(24)), loads=loads, models=(5.0,))
@@ -308,3 +308,19 @@ def test_gaps_run_by_the_clock() -> None:
     assert_allclose(told.totals[0, at.T_LONGEST_GAP], 21.0)
     assert_allclose(told.totals[0, at.T_LONGEST_MUST_GAP], 21.0)
     assert_allclose(told.yearly[0, 0, at.Y_HOURS], 3 * 2.0 / 3.0)
+
+
+# 549 and 551 W as above, and 30 W more than the mean while everything runs at full power.
+@pytest.mark.analytic
+def test_a_disconnect_that_waits_lets_a_start_pass() -> None:
+    columns = {at.DISCONNECT_V: 11.0, at.RECONNECT_V: 12.5, at.SURGE_OHM: 0.02}
+    for peak_w, waits, trips in ((30.0, 0.0, 1.0), (30.0, 1.0, 0.0), (551.0, 1.0, 1.0)):
+        once = np.arange(24) == 5
+        starts, peaks = np.where(once, 600.0, 0.0), np.where(once, peak_w, 0.0)
+        loads = asked(
+            24, dc0=10.0, start0=starts, start1=starts, start2=starts,
+            peak0=peaks, peak1=peaks, peak2=peaks,
+        )  # fmt: skip
+        design = ideal_row(1e6, columns={**columns, at.RIDES_STARTS: waits})
+        told = run([design], sun=tracked_sun(np.zeros(24)), loads=loads)
+        assert told.totals[0, at.T_TRIPS] == trips

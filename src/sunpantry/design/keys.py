@@ -20,6 +20,7 @@ MONTHS_PER_YEAR = 12
 # Names whose unit cannot simply be left off: the rest would say something else.
 _SPECIAL = {
     "absorption_h": "absorption_time",
+    "disconnect_delay_s": "disconnect_delay",
     "monthly_sun_kwh_m2_day": "monthly_sun",
     "max_pv_power_w_at_12v": "max_pv_power_at_12v",
     "temp_comp_mv_per_cell_k": "temp_comp_per_cell",

@@ -26,6 +26,7 @@ from sunpantry.units import (
     PositiveAmps,
     PositiveVolts,
     PositiveWatts,
+    Seconds,
     Watts,
     Years,
 )
@@ -141,6 +142,9 @@ class ControllerNameplate(Nameplate):
     load_output_a: Amps = Field(default=0.0, description="0: no load terminals")
     disconnect_v: PositiveVolts = Field(default=11.1, description="for a 12 V bank, under load")
     reconnect_v: PositiveVolts = Field(default=12.6, description="for a 12 V bank")
+    disconnect_delay_s: Seconds = Field(
+        default=0.0, description="it waits so long; 3 s and more let any start pass"
+    )
     absorption_v: PositiveVolts = Field(default=14.4, description="for a 12 V bank at 25 °C")
     absorption_h: float = Field(default=2.0, ge=0)
     float_v: PositiveVolts = Field(default=13.7, description="for a 12 V bank at 25 °C")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sunpantry.figures import Given
 from sunpantry.match.bank_measures import max_discharge_a
-from sunpantry.match.case import Case
+from sunpantry.match.case import Case, LoadFacts
 from sunpantry.match.changes import relabel, words_for
 from sunpantry.match.finding import Finding, Need, Remedy, Said, Severity, rule, worked
 from sunpantry.match.load_measures import (
@@ -15,7 +15,7 @@ from sunpantry.match.load_measures import (
     low_bank_v,
 )
 from sunpantry.match.sources import LABEL, PRACTICE
-from sunpantry.phrases import phrase
+from sunpantry.phrases import joined, phrase
 
 
 def load_current_a(case: Case) -> float:
@@ -105,12 +105,30 @@ def discharge_current(case: Case) -> Said:
     )
 
 
+def least_draw(case: Case) -> tuple[str, float]:
+    """What keeps a power bank awake at the quietest: whose draw, and how much [W].
+
+    Loads that run day and night draw together; without any, the smallest by itself.
+    """
+    loads = direct_current_loads(case)
+    steady = [load for load in loads if _never_stops(load)]
+    if not steady:
+        least = min(loads, key=lambda load: load.all_w)
+        return least.name, least.all_w
+    names = joined([load.name for load in steady], ", ", last=phrase(" and "))
+    return names, sum(load.all_w for load in steady)
+
+
+def _never_stops(load: LoadFacts) -> bool:
+    return bool(load.energy_wh_day) and min(load.energy_wh_day) >= 0.999 * 24.0 * load.all_w
+
+
 def stays_awake(case: Case) -> bool:
-    """Whether the smallest steady load keeps a power bank switched on."""
-    bank, loads = case.system.bank, direct_current_loads(case)
-    if bank is None or bank.battery.auto_off_a <= 0.0 or not loads:
+    """Whether the smallest draw keeps a power bank switched on."""
+    bank = case.system.bank
+    if bank is None or bank.battery.auto_off_a <= 0.0 or not direct_current_loads(case):
         return True
-    return min(load.all_w for load in loads) / 5.0 >= bank.battery.auto_off_a
+    return least_draw(case)[1] / 5.0 >= bank.battery.auto_off_a
 
 
 @rule(
@@ -126,17 +144,17 @@ def power_bank_sleeps(case: Case) -> Said:
     bank = case.system.bank
     if bank is None or stays_awake(case):
         return
-    least = min(direct_current_loads(case), key=lambda load: load.all_w)
+    names, least_w = least_draw(case)
     yield Finding(
         Severity.WILL_NOT_WORK,
         phrase(
             "{name} draws {all_w:.0f} mA; the power bank switches itself off below "
             "{auto_off_a:.0f} mA.",
-            name=least.name,
-            all_w=least.all_w / 5.0 * 1000,
+            name=names,
+            all_w=least_w / 5.0 * 1000,
             auto_off_a=bank.battery.auto_off_a * 1000,
         ),
-        ("battery", least.name),
+        ("battery", names),
         limit=Given("current that keeps it on", bank.battery.auto_off_a, "A"),
         options=(
             Remedy(
@@ -144,7 +162,7 @@ def power_bank_sleeps(case: Case) -> Said:
                     "Take a power bank that stays on with small loads (an 'always on' setting)."
                 ),
                 case.with_bank(battery=relabel(bank.battery, auto_off_a=0.0)),
-                (Need("battery", "auto_off_a", "at most", least.all_w / 5.0),),
+                (Need("battery", "auto_off_a", "at most", least_w / 5.0),),
             ),
         ),
     )

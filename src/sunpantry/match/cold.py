@@ -10,6 +10,7 @@ from sunpantry.match.bank_measures import (
     HOUSING_NAMES,
     KIND_WORDS,
     coldest_battery_c,
+    constants,
     housed_coldest_c,
     is_lead,
     least_charge_c,
@@ -19,11 +20,9 @@ from sunpantry.match.changes import relabel
 from sunpantry.match.finding import Finding, Need, Remedy, Said, Severity, rule, worked
 from sunpantry.match.sources import FREEZING, LITHIUM
 from sunpantry.parts.system import Bank
-from sunpantry.phrases import phrase
+from sunpantry.phrases import Phrase, phrase
 from sunpantry.physics.electrolyte import freezing_point_c
 
-# Colder than this a LiFePO4 battery may not even be discharged [°C].
-LEAST_DISCHARGE_C = -20.0
 HOUSINGS_WARMER = ("buried", "house")
 HOUSING_WORDS = {
     "buried": phrase("Bury the battery's box below the frost, drained and within reach"),
@@ -72,6 +71,24 @@ def _heated(case: Case, bank: Bank) -> Remedy:
     )
 
 
+def _is_warmed(coldest_c: float) -> Phrase:
+    return phrase(
+        "Its heater lets it charge though it gets as cold as {coldest_c:.0f} °C; the warmth "
+        "costs energy when there is least of it.",
+        coldest_c=coldest_c,
+    )
+
+
+def _refuses(coldest_c: float, least_c: float, told: str) -> Phrase:
+    return phrase(
+        "The battery gets as cold as {coldest_c:.0f} °C; below {least_c:.0f} °C it must not "
+        "be charged, and one without protection is spoilt by it.{told}",
+        coldest_c=coldest_c,
+        least_c=least_c,
+        told=told,
+    )
+
+
 @rule(
     "lithium-in-the-cold",
     asks="Is a lithium battery kept warm enough to be charged?",
@@ -85,6 +102,7 @@ def lithium_in_the_cold(case: Case) -> Said:
     if bank is None or is_lead(case):
         return
     coldest_c, least_c = coldest_battery_c(case), least_charge_c(bank)
+    gives_from_c = constants(bank).min_discharge_c
     hours = None if case.proof is None else case.proof.refused_cold_h_per_year
     heated = bank.battery.heater_w > 0.0
     told: str = ""
@@ -96,28 +114,20 @@ def lithium_in_the_cold(case: Case) -> Said:
             "The battery stays at {coldest_c:.0f} °C or warmer and may always be charged.",
             coldest_c=coldest_c,
         )
-    elif heated and coldest_c >= LEAST_DISCHARGE_C:
-        severity = Severity.WORTH_KNOWING
-        words = phrase(
-            "Its heater lets it charge though it gets as cold as {coldest_c:.0f} °C; the warmth "
-            "costs energy when there is least of it.",
-            coldest_c=coldest_c,
-        )
     else:
         # Of parts on a table it is not known where the battery will stand.
         severity = Severity.WILL_DISAPPOINT if case.whole else Severity.WORTH_KNOWING
-        words = phrase(
-            "The battery gets as cold as {coldest_c:.0f} °C; below {least_c:.0f} °C it must not "
-            "be charged, and one without protection is spoilt by it.{told}",
-            coldest_c=coldest_c,
-            least_c=least_c,
-            told=told,
-        )
-        if coldest_c < LEAST_DISCHARGE_C:
+        if heated and coldest_c >= gives_from_c:
+            severity = Severity.WORTH_KNOWING
+        words = _refuses(coldest_c, least_c, told) if not heated else _is_warmed(coldest_c)
+        if coldest_c < gives_from_c:
             words += phrase(
                 " Below {least_discharge_c:.0f} °C it gives nothing at all.",
-                least_discharge_c=LEAST_DISCHARGE_C,
+                least_discharge_c=gives_from_c,
             )
+    options = tuple(warmer_places(case)) if severity < Severity.FINE else ()
+    if severity < Severity.FINE and not heated:
+        options += (_heated(case, bank),)
     yield Finding(
         severity,
         words,
@@ -134,7 +144,7 @@ def lithium_in_the_cold(case: Case) -> Said:
             ),
         ),
         Given("coldest to charge", least_c, "°C"),
-        options=(*warmer_places(case), _heated(case, bank)) if severity < Severity.FINE else (),
+        options=options,
     )
 
 

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from sunpantry.figures import Given
 from sunpantry.match.bank_measures import half_full_v, max_discharge_a
 from sunpantry.match.case import Case, LoadFacts
-from sunpantry.match.changes import beside
-from sunpantry.match.finding import Finding, Said, Severity, rule, worked
+from sunpantry.match.changes import beside, other_controller
+from sunpantry.match.finding import Finding, Remedy, Said, Severity, rule, worked
 from sunpantry.match.load_measures import bank_current_a, direct_current_loads, expected_peak_w
 from sunpantry.match.sources import LABEL, PRACTICE
 from sunpantry.phrases import phrase
+from sunpantry.simulate.columns import LONGEST_START_S
 
 # Multiple of its lasting limit that the protection of a lithium battery lets through for
 # the second or two of a start: common practice, no source.
@@ -127,7 +130,7 @@ def start_opens_disconnect(case: Case) -> Said:
     loads = [load for load in direct_current_loads(case) if load.start_w > load.power_w]
     if bank is None or controller is None or not loads or controller.load_output_a <= 0.0:
         return
-    if bank.battery.chemistry == "power_bank":
+    if bank.battery.chemistry == "power_bank" or controller.disconnect_delay_s >= LONGEST_START_S:
         return
     hardest = max(loads, key=lambda load: _direct_start_a(case, load))
     amps = _direct_start_a(case, hardest)
@@ -156,17 +159,26 @@ def start_opens_disconnect(case: Case) -> Said:
             ),
         ),
         Given("voltage at which the loads are switched off", limit_v, "V"),
-        options=tuple(
-            beside(
-                case,
-                lambda larger: (
-                    larger.system.bank is not None
-                    and half_full_v(larger.system.bank, amps=amps) >= limit_v
-                ),
-            )
-        )
-        if opens
-        else (),
+        options=tuple(_rides_it_out(case, amps, limit_v)) if opens else (),
+    )
+
+
+def _rides_it_out(case: Case, amps: float, limit_v: float) -> Iterator[Remedy]:
+    """Options: a disconnect that waits, or a battery that sags less."""
+    yield from other_controller(
+        case,
+        phrase(
+            "Take a controller that waits {seconds:g} s or longer before it switches the loads "
+            "off.",
+            seconds=LONGEST_START_S,
+        ),
+        disconnect_delay_s=LONGEST_START_S,
+    )
+    yield from beside(
+        case,
+        lambda larger: (
+            larger.system.bank is not None and half_full_v(larger.system.bank, amps=amps) >= limit_v
+        ),
     )
 
 

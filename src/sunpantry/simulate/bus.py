@@ -170,7 +170,9 @@ def _flexible_row(
     return row
 
 
-def surge_above_mean_w(fed: Sequence[tuple[LoadSeries, float]], steps: int) -> FloatArray:
+def surge_above_mean_w(
+    fed: Sequence[tuple[LoadSeries, float]], steps: int, *, starts: bool = True
+) -> FloatArray:
     """Highest draw of some loads together in each step above their mean power there [W].
 
     Everything that may be running runs, and the one start with the largest surge falls
@@ -182,13 +184,16 @@ def surge_above_mean_w(fed: Sequence[tuple[LoadSeries, float]], steps: int) -> F
         Loads, with what of the power where it is counted reaches them [-].
     steps : int
         In a year.
+    starts : bool
+        Whether a start is met at all.
     """
     above, start = np.zeros(steps), np.zeros(steps)
     for load, efficiency in fed:
         if load.flexible is None:
             above += (load.running * load.peak_w - load.power_w) / efficiency
-            hardest = load.running * ((load.surge_w - load.peak_w) / efficiency)
-            np.maximum(start, hardest, out=start)
+            if starts:
+                hardest = load.running * ((load.surge_w - load.peak_w) / efficiency)
+                np.maximum(start, hardest, out=start)
     return np.maximum(above + start, 0.0)
 
 
@@ -243,6 +248,7 @@ def bus_loads(demand: Demand, system: System, habits: Habits) -> BusLoads:
     for worst in range(at.CLASSES if system.bank is not None else 0):
         chosen = [one for one in fed[False] if one[0].importance <= worst]
         table[:, at.L_DC_SURGE + worst] = surge_above_mean_w(chosen, steps)
+        table[:, at.L_DC_PEAK + worst] = surge_above_mean_w(chosen, steps, starts=False)
     table[:, at.L_BACKUP] = 1.0 if habits.backup_allowed is None else habits.backup_allowed
     return BusLoads(
         steps=table,

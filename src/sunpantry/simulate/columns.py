@@ -26,6 +26,9 @@ NODE_LOW_V, NODE_STEP_V = 11.0, 2.0
 # multiple of the capacity (common practice, from memory).
 COLD_CHARGE_RATE = 0.1
 NO_LIMIT = 1e9
+# A start lasts no longer than this [s]; a disconnect that waits longer does not see it (common
+# practice, no source: motors need a tenth of a second to two seconds).
+LONGEST_START_S = 3.0
 # Without a bank the loads hang on the panel; a store of a second's worth stands in for it.
 NO_BANK_WH = 1e-3
 
@@ -110,12 +113,31 @@ def battery_columns(row: FloatArray, model: BatteryModel, *, step_h: float) -> N
     row[at.MAX_DISCHARGE_A] = model.max_discharge_a
     row[at.BMS] = 0.0 if constants.is_lead_acid else 1.0
     row[at.MIN_CHARGE_C], row[at.MAX_CHARGE_C] = model.min_charge_c, constants.max_charge_c
+    row[at.MIN_DISCHARGE_C] = constants.min_discharge_c
     row[at.COLD_CHARGE_A] = (
         NO_LIMIT if constants.is_lead_acid else COLD_CHARGE_RATE * model.rated_ah
     )
     row[at.HEATER_W] = model.heater_w
     row[at.WEAR_EXPONENT] = constants.depth_exponent
     row[at.WEAR_PER_CYCLE] = 1.0 / (model.cycles * model.cycle_depth**constants.depth_exponent)
+
+
+def switches_off_below_w(bank: Bank, bank_v: float) -> float:
+    """Power at its cells below which a power bank turns itself off [W]; 0: never.
+
+    The label tells a current at the sockets.
+
+    Parameters
+    ----------
+    bank : Bank
+        The bank.
+    bank_v : float
+        Voltage of the sockets: the system's [V].
+    """
+    battery = bank.battery
+    at_sockets_w = battery.auto_off_a * bank.parallel * bank_v
+    own = battery.output_efficiency_pct / 100.0 if battery.chemistry == "power_bank" else 1.0
+    return at_sockets_w / own
 
 
 def no_bank_columns(row: FloatArray, bank_v: float) -> None:
@@ -127,6 +149,7 @@ def no_bank_columns(row: FloatArray, bank_v: float) -> None:
     row[at.TAPER_REACH] = row[at.DRAIN_REACH] = 2.0
     row[at.MAX_CHARGE_A] = row[at.COLD_CHARGE_A] = row[at.MAX_DISCHARGE_A] = NO_LIMIT
     row[at.MIN_CHARGE_C], row[at.MAX_CHARGE_C] = -100.0, 100.0
+    row[at.MIN_DISCHARGE_C] = -100.0
     row[at.WEAR_EXPONENT] = 1.0
     row[at.ABSORB_V] = row[at.FLOAT_V] = bank_v
     row[at.ABSORB_H] = NO_LIMIT
@@ -160,6 +183,7 @@ def controller_columns(
         row[at.FLOAT_V] = controller.float_v * scale
         row[at.DISCONNECT_V] = controller.disconnect_v * scale
         row[at.RECONNECT_V] = controller.reconnect_v * scale
+    row[at.RIDES_STARTS] = 1.0 if controller.disconnect_delay_s >= LONGEST_START_S else 0.0
     row[at.ABSORB_H] = controller.absorption_h
     if controller.equalise_v is not None and model.chemistry == "flooded":
         row[at.EQUALISE_V] = controller.equalise_v * scale

@@ -44,7 +44,10 @@ def bank_now(
     drained = cold * discharge_growth(
         whole * states[n, at.D_PER_FULL], designs[n, at.DRAIN], designs[n, at.DRAIN_REACH]
     )
-    return available, whole, kept * states[n, at.D_WELL], open_v, cold, drained
+    kept_wh = kept * states[n, at.D_WELL]
+    if cell_c < designs[n, at.MIN_DISCHARGE_C]:
+        kept_wh = states[n, at.D_WELL]  # its electronics open
+    return available, whole, kept_wh, open_v, cold, drained
 
 
 @part
@@ -77,6 +80,8 @@ def dipped_v(
     elif states[n, at.S_SHED_MAY] > 0.0:
         kind = at.SHOULD
     surge_w = max(loads[row, i, at.L_DC_SURGE + kind], job_start_w)
+    if designs[n, at.RIDES_STARTS] > 0.0:
+        surge_w = loads[row, i, at.L_DC_PEAK + kind]
     from_v = volts
     if amps > 0.0:
         surge_w -= amps * volts
@@ -102,6 +107,8 @@ def lowest_v(
     drained: float,
 ) -> float:
     """Voltage to which the hardest start on the DC side pulls the bank in a step [V].
+
+    Where the disconnect waits longer than a start lasts, everything running at its full power.
 
     Parameters
     ----------

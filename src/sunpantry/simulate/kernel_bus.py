@@ -168,11 +168,11 @@ def switched_on(
         overhead = designs[n, at.INVERTER_P0] + designs[n, at.INVERTER_K2] * carried * carried
     else:
         overhead = designs[n, at.INVERTER_IDLE_W] * loads[row, i, at.L_IDLE] * on * ac_on
-    if designs[n, at.OUTPUT_A_MIN] > 0.0:
+    if designs[n, at.OUTPUT_W_MIN] > 0.0:
         wanted = must + should + may + carried * (1.0 + designs[n, at.INVERTER_K1]) + overhead
         # what it sees while they run, not their mean
         wanted += loads[row, i, at.L_DC_SURGE + at.MAY]
-        if wanted < designs[n, at.OUTPUT_A_MIN] * open_v:
+        if wanted < designs[n, at.OUTPUT_W_MIN]:
             return (0.0, 0.0, 0.0), (0.0, 0.0, 0.0), 0.0
     return (must, should, may), ac, overhead
 

@@ -58,7 +58,7 @@ BACKUP_W = 47  # second source at the battery terminals [W], 0: none
 BACKUP_ON = 48  # starts below this state of charge
 BACKUP_OFF = 49
 TRACE = 50  # row of the trace array, -1: none
-OUTPUT_A_MIN = 51  # a power bank turns itself off below this current
+OUTPUT_W_MIN = 51  # a power bank turns itself off below this power at its cells [W]
 PANEL_LIMIT_W = 52  # largest input power of the controller(s) [W], 0: none stated
 SHED_SHOULD = 53  # state of charge below which 'should' loads are switched off
 SHED_MAY = 54
@@ -72,7 +72,9 @@ MAX_CHARGE_C = 61
 OUTPUT_A = 62  # the load terminals carry this much [A], 0: nothing hangs on them
 OUTPUT_DC = 63  # 1: the DC loads hang on the load terminals
 OUTPUT_AC = 64  # 1: so does the inverter
-DESIGN_COLUMNS = 65
+MIN_DISCHARGE_C = 65  # colder than this the bank gives nothing
+RIDES_STARTS = 66  # 1: the low-voltage disconnect waits longer than a start lasts
+DESIGN_COLUMNS = 67
 
 # --- what is asked in a step: columns of `loads[load set, step, ...]` ------------------------
 L_DC = 0  # + class [W at the battery bus]
@@ -83,7 +85,8 @@ L_BACKUP = 8  # 1: the second source may run
 # Highest draw on the DC side above its mean power, the hardest start on top, if the classes
 # up to this one are on: + class [W at the battery bus]
 L_DC_SURGE = 9
-LOAD_COLUMNS = 12
+L_DC_PEAK = 12  # the same without any start: + class
+LOAD_COLUMNS = 15
 
 # How far above the switching-off level a shed class comes back [-].
 SHED_HYSTERESIS = 0.10

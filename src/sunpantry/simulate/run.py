@@ -18,6 +18,7 @@ from sunpantry.simulate.columns import (
     inverter_columns,
     no_bank_columns,
     regulated_columns,
+    switches_off_below_w,
 )
 from sunpantry.simulate.course import Course, stack_loads
 from sunpantry.simulate.second_source import SecondSource
@@ -96,7 +97,7 @@ class Rows:
         if system.bank is not None:
             model = bank_model(system.bank, capacity_left=self.capacity_left)
             battery_columns(row, model, step_h=setting.step_h)
-            row[at.OUTPUT_A_MIN] = system.bank.battery.auto_off_a * system.bank.parallel
+            row[at.OUTPUT_W_MIN] = switches_off_below_w(system.bank, system.bank_v)
         else:
             no_bank_columns(row, system.bank_v)
         if system.controller is not None and model is not None:

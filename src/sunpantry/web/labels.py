@@ -259,6 +259,7 @@ CONTROLLER = Label(
         Entry("self_consumption", mark("Takes for itself"), unit="A", usual=0.01),
         Entry("disconnect", mark("Cuts the loads off at, for 12 V"), unit="V", usual=11.1),
         Entry("reconnect", mark("Lets them on again at, for 12 V"), unit="V", usual=12.6),
+        Entry("disconnect_delay", mark("Waits before it cuts them off"), unit="s", usual=0.0),
         Entry("absorption", mark("Charges to (absorption), for 12 V"), unit="V", usual=14.4),
         Entry("absorption_time", mark("and stays there, in hours"), "number", usual=2.0),
         Entry("float", mark("Holds at (float), for 12 V"), unit="V", usual=13.7),
