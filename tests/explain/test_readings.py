@@ -95,9 +95,14 @@ def test_an_mppt_controller_hands_on_power_at_the_battery(
 
 
 @pytest.mark.published
-def test_rest_voltages_of_a_flooded_battery() -> None:
-    """Many battery handbooks print 12.65 V full and about 11.9 V empty at rest (from memory)."""
-    battery = next(one for one in shipped_catalogue().batteries if one.chemistry == "flooded")
+@pytest.mark.parametrize("hours", [20.0, 100.0])
+def test_rest_voltages_of_a_flooded_battery(hours: float) -> None:
+    """Many battery handbooks print 12.65 V full and about 11.9 V empty at rest (from memory).
+
+    That is for the charge of 20 hours, whichever rate the label tells.
+    """
+    listed = next(one for one in shipped_catalogue().batteries if one.chemistry == "flooded")
+    battery = listed.model_copy(update={"capacity_hours": hours, "other_capacities_ah": {}})
     volts = [one.volts * 12.0 / battery.nominal_v for one in rest_voltages(Bank(battery, 1, 1))]
     assert volts[0] == pytest.approx(12.65, abs=0.05)
     assert volts[-1] == pytest.approx(11.9, abs=0.05)

@@ -161,7 +161,7 @@ def first_readings(
 
 
 def rest_voltages(bank: Bank) -> tuple[RestVoltage, ...]:
-    """Voltage at rest from full to empty, in quarters.
+    """Voltage at rest from full to empty, in quarters of the charge given in 20 hours.
 
     Parameters
     ----------
@@ -174,9 +174,8 @@ def rest_voltages(bank: Bank) -> tuple[RestVoltage, ...]:
     """
     model = bank_model(bank)
     shares = np.array([1.0, 0.75, 0.5, 0.25, 0.0])
-    heads = model.empty_head + (1.0 - model.empty_head) * shares
-    curve = np.array(model.curve_v)
-    volts = np.interp(heads, np.linspace(0.0, 1.0, curve.size), curve)
+    charge, cell_v = zip(*model.constants.rest_points, strict=True)
+    volts = model.cells * np.interp(shares, charge, cell_v)
     return tuple(
         RestVoltage(float(share), float(volt)) for share, volt in zip(shares, volts, strict=True)
     )
