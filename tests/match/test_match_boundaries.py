@@ -715,6 +715,24 @@ EDGES = (
             loads=[lamp(kind="motor", power_w=60.0, surge_w=452.0)],
         ),
     ),
+    Edge(
+        "converter-unused",
+        KNOW,
+        lambda b: b(loads=[lamp()], converters=[{}]),
+        lambda b: b(loads=[lamp(), lamp(name="Phone", supply="5 V")], converters=[{}]),
+    ),
+    Edge(
+        "converter-added",
+        KNOW,
+        lambda b: b(
+            loads=[lamp(supply="5 V")], converters=[{}], choices={"converters_named": ("other",)}
+        ),
+        lambda b: b(
+            loads=[lamp(supply="5 V")],
+            converters=[{}],
+            choices={"converters_named": ("usb ADAPTOR",)},
+        ),
+    ),
     # 24 h × 6 W = 144 Wh of 144 + 367.2/0.85.
     Edge(
         "inverter-idle-draw",

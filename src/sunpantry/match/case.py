@@ -101,6 +101,8 @@ class Choices:
         Each array has a controller of its own.
     gust_m_s : float
         Strongest gust the mounting shall stand [m/s].
+    converters_named : tuple of str or None
+        Converters that the design names; ``None``: there is no design.
     """
 
     mounting: tuple[str, ...] = ("ground",)
@@ -114,6 +116,7 @@ class Choices:
     by_electrician: bool = False
     arrays_apart: bool = False
     gust_m_s: float = USUAL_GUST_M_S
+    converters_named: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -298,4 +301,7 @@ def choices_of(design: Design) -> Choices:
         backup=None if backup is None else backup.kind,
         backup_transfers=backup is not None and backup.transfer,
         vent_opening_cm2=None if battery is None else battery.vent_opening_cm2,
+        converters_named=tuple(
+            one.label.name if one.label is not None else str(one.part) for one in design.converters
+        ),
     )

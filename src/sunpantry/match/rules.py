@@ -15,6 +15,7 @@ from sunpantry.match import (
     bank_years,
     charging,
     cold,
+    converters,
     hard_starts,
     inverter_bank,
     inverter_rules,
@@ -45,7 +46,7 @@ SUBJECTS: tuple[tuple[str, tuple[Rule, ...]], ...] = (
     ("The bank", bank.RULES + bank_use.RULES + hard_starts.RULES + bank_years.RULES),
     ("Cold", cold.RULES),
     ("The inverter", inverter_rules.RULES + inverter_bank.RULES),
-    ("The loads", loads_rules.RULES + sockets.RULES),
+    ("The loads", loads_rules.RULES + converters.RULES + sockets.RULES),
     ("The place", place_rules.RULES),
     ("Mains voltage", mains_side.RULES),
 )
