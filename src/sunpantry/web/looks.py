@@ -27,6 +27,8 @@ class Look:
         How many days it holds.
     language : str
         Of its words.
+    narrow : bool
+        For the width of a phone.
     """
 
     theme: Literal["light", "dark"] = "light"
@@ -36,11 +38,12 @@ class Look:
     day: int | None = None
     days: int = 7
     language: str = "en"
+    narrow: bool = False
 
 
 def charts(text: str, found: Found, look: Look) -> tuple[Drawable, ...] | Refused:
     """Name, title, words and specification of every chart."""
-    from sunpantry.report.charts import charts_of
+    from sunpantry.report.charts import charts_of, narrowed
     from sunpantry.web.span_chart import Span, span_chart
 
     key = f"{digest(text)}{found.key}{look}"
@@ -56,7 +59,10 @@ def charts(text: str, found: Found, look: Look) -> tuple[Drawable, ...] | Refuse
                 span = Span(look.winter, look.month, look.day, look.days)
                 near = span_chart(plan, span, theme=theme, locale=locale)
                 drawn = (*drawn[:2], near, *drawn[2:])
-        made = tuple((one.name, one.title, one.alt, one.spec) for one in drawn)
+        specs = (narrowed(one.spec) if look.narrow else one.spec for one in drawn)
+        made = tuple(
+            (one.name, one.title, one.alt, spec) for one, spec in zip(drawn, specs, strict=True)
+        )
         Bench.charts.put(key, made)
         return made
 

@@ -61,7 +61,8 @@ function isDark() {
 }
 
 async function draw(figure) {
-  const address = figure.dataset.spec + (isDark() ? "&theme=dark" : "");
+  const narrow = window.matchMedia("(max-width: 40rem)").matches;
+  const address = figure.dataset.spec + (isDark() ? "&theme=dark" : "") + (narrow ? "&narrow=yes" : "");
   try {
     const [reply, embed] = await Promise.all([fetch(address), load()]);
     if (!reply.ok) return;

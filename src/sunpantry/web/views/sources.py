@@ -40,6 +40,7 @@ def look_of(request: Request) -> Look:
         day=number("day", 31),
         days=days if days in LENGTHS else LENGTHS[1],
         language=frame.language,
+        narrow=asked.get("narrow") == "yes",
     )
 
 
