@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from sunpantry.web.glossary import Term
     from sunpantry.web.looks import Look
     from sunpantry.web.next_steps import NextStep
+    from sunpantry.web.sections import Section
     from sunpantry.web.shelves import LoadGroup, PartOption
     from sunpantry.web.situations import Situation
     from sunpantry.web.whys import Whys
@@ -192,17 +193,15 @@ class WorkingsPage:
 
     Parameters
     ----------
-    design_id, name
-        Of the design.
-    figures : tuple of dict
-        Name, value, unit, formula, inputs, source of each.
+    design_id, name, sections
+        Of the design; workings by what they belong to, in the order of the page.
     """
 
     template: ClassVar[str] = "workings.html"
 
     design_id: str
     name: str
-    figures: tuple[Mapping[str, Any], ...]
+    sections: tuple[Section, ...]
 
 
 @dataclass(frozen=True)

@@ -18,9 +18,15 @@ from sunpantry.report.numbers import Numbers, locale_of
 from sunpantry.web import described, entries, labels, more_fields, static_files, whereabouts
 from sunpantry.web.fields import Entry
 from sunpantry.web.guard import TOKEN_COOKIE
+from sunpantry.web.sections import said
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from _typeshed import DataclassInstance
+    from markupsafe import Markup
+
+    from sunpantry.web.sections import Section
 
 THEMES = ("auto", "light", "dark")
 UNITS = ("metric", "us")
@@ -69,6 +75,12 @@ class Frame:
     def measure(self, value: Any, unit: str) -> str:
         """What a field holds, in the units the reader chose."""
         return entries.shown(value, unit)
+
+    def said(
+        self, text: str, key: str, sections: Mapping[str, Section], address: str
+    ) -> Markup | str:
+        """A sentence with each of its numbers leading to its working."""
+        return said(text, key, sections=sections, numbers=self.numbers, address=address)
 
     def fields(self, form: str) -> tuple[Entry, ...]:
         """Fields of a form that are kept as data."""

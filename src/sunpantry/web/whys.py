@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from sunpantry.figures import Figure, Given
@@ -11,6 +12,7 @@ from sunpantry.phrases import phrase
 
 if TYPE_CHECKING:
     from sunpantry.web.answer import Answer
+    from sunpantry.web.sections import Section
 
 AnyFigure = Figure | Mapping[str, Any]
 RUN = "the run through all the winters, step by step"
@@ -28,12 +30,20 @@ class Whys:
     """
 
     def __init__(self, answer: Answer | None) -> None:
+        self._answer = answer
         self._plan: Mapping[str, Any] = {} if answer is None else answer.plan
         self._named = {str(one["name"]): one for one in self._plan.get("workings", ())}
         self._by_id: dict[str, list[Figure]] = {}
         for one in () if answer is None else answer.wiring:
             found = _ID.search(str(one.name))
             self._by_id.setdefault(found[1] if found else str(one.name), []).append(one)
+
+    @cached_property
+    def sections(self) -> Mapping[str, Section]:
+        """Every working that the page has, by what it belongs to: those of the workings' page."""
+        from sunpantry.web.sections import sections_of
+
+        return {} if self._answer is None else sections_of(self._answer, self)
 
     def named(self, *names: str) -> tuple[AnyFigure, ...]:
         """Workings that the plan itself carries."""
@@ -293,6 +303,8 @@ class Whys:
                     Given(name, run[key], unit)
                     for name, key, unit in (
                         (phrase("decided by"), "limited_by", ""),
+                        (phrase("length, one way"), "length_m", "m"),
+                        (phrase("current it is made for"), "design_a", "A"),
                         ("conductors side by side", "conductors_per_pole", ""),
                         (phrase("voltage lost"), "drop_pct", "%"),
                         (phrase("voltage that may be lost"), "target_pct", "%"),
@@ -308,10 +320,28 @@ class Whys:
     def protection(self, one: Mapping[str, Any]) -> tuple[AnyFigure, ...]:
         """Of a fuse or a switch."""
         ready = tuple(self._by_id.get(one["id"], ()))
-        if ready or one.get("rating_a") is None:
+        if one.get("rating_a") is None or (ready and one.get("prospective_a") is None):
             return ready
         return (
+            *ready,
             Figure(
+                phrase("what {id} has to break", id=one["id"]),
+                one["prospective_a"],
+                "A",
+                "largest current that a short circuit at its place can draw",
+                tuple(
+                    Given(name, one[key], unit)
+                    for name, key, unit in (
+                        ("voltage at its place", "voltage_v", "V"),
+                        ("voltage it is made for", "rated_v", "V"),
+                        ("fault current it can break", "breaking_a", "A"),
+                    )
+                    if one.get(key) is not None
+                ),
+                "IEC 60364-4-43",
+            )
+            if ready
+            else Figure(
                 phrase("rating of {id}", id=one["id"]),
                 one["rating_a"],
                 "A",

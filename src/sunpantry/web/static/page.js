@@ -5,6 +5,7 @@ import { startCharts } from "./charts.js";
 import { startWords } from "./words.js";
 import { startPlaces } from "./places.js";
 import { startChapters } from "./chapters.js";
+import { startWhys } from "./whys.js";
 
 startForms();
 startWatching();
@@ -12,3 +13,4 @@ startCharts();
 startWords();
 startPlaces();
 startChapters();
+startWhys();

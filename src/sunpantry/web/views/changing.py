@@ -82,7 +82,7 @@ def _parts(
     """The parts of the page that a quick answer renews."""
     frame = frame_of(request, timezone=terms[0], currency=terms[1])
     templates = environment()
-    given = {"frame": frame, "glance": result}
+    given = {"frame": frame, "glance": result, "said": frame.numbers.told(result.verdict)}
     return {
         "verdict": templates.get_template("parts/verdict_words.html").render(**given),
         "picture": templates.get_template("parts/picture.html").render(**given),

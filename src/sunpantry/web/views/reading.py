@@ -12,8 +12,17 @@ from sunpantry.web.contexts import ChartShown, PicturesPage, WorkingsPage
 from sunpantry.web.desk import Shown
 from sunpantry.web.render import render
 from sunpantry.web.tasks import digest
-from sunpantry.web.views.common import aside, design_id_of, design_page, desk_of, store_of
+from sunpantry.web.views.common import (
+    aside,
+    design_id_of,
+    design_page,
+    desk_of,
+    document_of,
+    store_of,
+    terms_of,
+)
 from sunpantry.web.views.sources import PLAIN_WAIT_S, NotYetError, look_of, plan_source, told
+from sunpantry.web.whys import Whys
 
 
 async def design(request: Request) -> Response:
@@ -79,7 +88,7 @@ async def workings(request: Request) -> Response:
     if shown.answer is None:
         words = shown.refused.words if shown.refused else "the parts are still being chosen"
         raise NotYetError(words)
-    plan = shown.answer.plan
-    figures = (*plan["workings"], *(one for said in plan["findings"] for one in said["figures"]))
-    page = WorkingsPage(design_id=design_id, name=saved.version.name, figures=tuple(figures))
-    return render(request, page, timezone=str(plan["site"]["timezone"]))
+    sections = tuple(Whys(shown.answer).sections.values())
+    page = WorkingsPage(design_id=design_id, name=saved.version.name, sections=sections)
+    timezone, currency = terms_of(shown, await aside(document_of, saved.version))
+    return render(request, page, timezone=timezone, currency=currency)
