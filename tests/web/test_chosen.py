@@ -94,13 +94,17 @@ class Quick:
 
     waiting = 0
 
+    def __init__(self) -> None:
+        self.answering = asyncio.Lock()
+
     def reset(self) -> None:
         """Nothing goes on."""
 
-    ask_to_stop = reset
+    ask_to_stop = close = reset
 
-    async def run(self, work: Any, *arguments: Any) -> Any:
+    async def run(self, work: Any, *arguments: Any, **how: Any) -> Any:
         """Do it."""
+        del how
         return work(*arguments)
 
 
@@ -110,10 +114,12 @@ class Slow(Quick):
     fraction = SimpleNamespace(value=0.25)
 
     def __init__(self) -> None:
+        super().__init__()
         self.may_end = asyncio.Event()
 
-    async def run(self, work: Any, *arguments: Any) -> Any:
+    async def run(self, work: Any, *arguments: Any, **how: Any) -> Any:
         """Do it when it may."""
+        del how
         await self.may_end.wait()
         return work(*arguments)
 
@@ -125,7 +131,9 @@ def test_a_first_try_comes_before_the_search_ends(tmp_path: Path) -> None:
 
     async def go() -> None:
         quick, slow = Quick(), Slow()
-        workers: Any = SimpleNamespace(searcher=slow, of=lambda _: quick, close=lambda: None)
+        workers: Any = SimpleNamespace(
+            searcher=slow, trier=quick, of=lambda _: quick, close=lambda: None
+        )
         desk = Desk(Settings(data_folder=tmp_path), workers)
         early = await desk.show("one", text, wait_s=0.05)
         assert (early.state, early.first, early.fraction) == ("working", True, 0.25)

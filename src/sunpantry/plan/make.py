@@ -20,6 +20,7 @@ from sunpantry.plan.alternatives import carried_only, helped
 from sunpantry.plan.battery_years import battery_figures
 from sunpantry.plan.facing import open_azimuth_deg
 from sunpantry.plan.parts_list import parts_of
+from sunpantry.plan.proofs import Proofs, prove_all
 from sunpantry.plan.pumps import plan_of_pumps, price_of_water, with_water
 from sunpantry.plan.questions import Question, question_of
 from sunpantry.plan.refused import refusals, what_is_short, why_nothing_fits
@@ -32,10 +33,8 @@ from sunpantry.plan.water import water_findings, water_parts, water_reports
 from sunpantry.plan.water_workings import water_workings
 from sunpantry.plan.wires import wiring_of
 from sunpantry.plan.workings import workings_of
-from sunpantry.simulate.fading import Fading, fade
-from sunpantry.simulate.proof import Proof, prove
+from sunpantry.simulate.proof import Proof
 from sunpantry.simulate.second_source import SecondSource, second_source_of, standing_backup
-from sunpantry.simulate.setting import Setting
 from sunpantry.sizing.cost import Cost
 from sunpantry.sizing.margin import safest_tilt
 from sunpantry.sizing.promise import Demanded
@@ -60,16 +59,6 @@ Progress = Callable[[float, str], None]
 
 def _silent(fraction: float, words: str) -> None:
     del fraction, words
-
-
-@dataclass(frozen=True, eq=False)
-class Proofs:
-    """The runs that a plan rests on."""
-
-    worn: Proof
-    new: Proof
-    darker: Proof
-    fading: Fading | None
 
 
 def make_plan(
@@ -234,6 +223,7 @@ def plan_for(
     search: SearchReport,
     frontier: tuple[FrontierPoint, ...] = (),
     alternatives: tuple[Alternative, ...] = (),
+    proofs: Proofs | None = None,
 ) -> Plan:
     """Prove, check, wire and price one system for a question.
 
@@ -249,12 +239,13 @@ def plan_for(
         Its neighbours in cost and hours.
     alternatives : tuple of Alternative
         Other ways, with a second source.
+    proofs : Proofs, optional
+        Of this system, where they are there already.
     """
     design, setting = question.design, question.setting
     if not setting.demand.loads:
         return plan_of_pumps(question)
-    proofs = prove_all(question, system)
-    promise = promise_hours(design)
+    proofs, promise = proofs or prove_all(question, system), promise_hours(design)
     backup = standing_backup(design)
     helper = second_source_report(backup, proofs.worn)
     kept = promise_kept(proofs.worn, promise) and within_trips(helper)
@@ -301,25 +292,6 @@ def plan_for(
         second_source=helper,
         alternatives=alternatives,
         fading=proofs.fading,
-    )
-
-
-def prove_all(question: Question, system: System) -> Proofs:
-    """Run the system worn, new, worn under a darker sky, and ageing."""
-    promise = promise_hours(question.design)
-    source = second_source_of(standing_backup(question.design))
-
-    def run(where: Setting, capacity_left: float) -> Proof:
-        return prove(
-            where, system, promise_h=promise, capacity_left=capacity_left, second_source=source
-        )
-
-    setting = question.setting
-    return Proofs(
-        worn=run(setting, WORN_OUT),
-        new=run(setting, 1.0),
-        darker=run(question.darker(), WORN_OUT),
-        fading=fade(setting, system, second_source=source),
     )
 
 

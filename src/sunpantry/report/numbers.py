@@ -18,11 +18,12 @@ from typing import TYPE_CHECKING, Any, Literal
 from sunpantry.errors import InputError
 from sunpantry.language import LOCALES, gettext, language, ngettext
 from sunpantry.phrases import told
+from sunpantry.report.decimals import MINUS, decimal
 
 if TYPE_CHECKING:
     from babel import Locale
 
-MINUS, NO_BREAK, DASH = "\N{MINUS SIGN}", "\N{NO-BREAK SPACE}", "\N{EN DASH}"
+NO_BREAK, DASH = "\N{NO-BREAK SPACE}", "\N{EN DASH}"
 DIGITS = 3
 # A currency named by letters stands apart from the digits (CLDR, currencySpacing).
 _LETTER_BY_DIGIT = re.compile(r"(?<=[A-Za-z])(?=\d)|(?<=\d)(?=[A-Za-z])")
@@ -333,11 +334,7 @@ class Numbers:
         return value, unit
 
     def _decimal(self, value: float | Decimal, pattern: str) -> str:
-        from babel.numbers import format_decimal
-
-        # Adding nothing turns a negative zero into a plain one.
-        drawn = format_decimal(value + 0, format=pattern, locale=self._babel)
-        return drawn.replace("-", MINUS)
+        return decimal(value + 0, pattern, self._babel)  # a negative zero becomes a plain one
 
     def _with_unit(self, number: str, unit: str) -> str:
         if not unit:

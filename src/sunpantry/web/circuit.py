@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Generator
 from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
@@ -35,8 +35,10 @@ class Drawn:
     svgs: dict[str, str]
 
 
-def drawings_of(plan: Plan) -> dict[str, Drawn]:
+def drawings_in_pieces(plan: Plan) -> Generator[None, None, dict[str, Drawn]]:
     """The plain picture, the same for a telephone, and the diagram; empty where nothing is wired.
+
+    It pauses after each, for whoever has more urgent things to do.
 
     Parameters
     ----------
@@ -58,5 +60,6 @@ def drawings_of(plan: Plan) -> dict[str, Drawn]:
             with speaking(language):
                 made = way(plan.design.name, Numbers(locale, plan.design.money.currency).told)
                 svgs[language] = made.svg
+            yield
         drawn[key] = Drawn(made.title, made.description, svgs)
     return drawn

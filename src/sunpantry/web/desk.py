@@ -6,7 +6,7 @@ import asyncio
 import tomllib
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Any
+from typing import TypeVar
 
 from sunpantry.web import tasks
 from sunpantry.web.answer import Answer, Glance
@@ -16,10 +16,11 @@ from sunpantry.web.first_try import first_try
 from sunpantry.web.recent import Recent
 from sunpantry.web.settings import Settings
 from sunpantry.web.tasks import Found, Refused, digest
-from sunpantry.web.workers import Workers
+from sunpantry.web.workers import TYPED, Worker, Workers
 
 KEPT_ANSWERS, KEPT_CHOICES = 64, 512
 NOTHING_ASKED = Refused("nothing is asked for yet: add something that must run")
+T = TypeVar("T")
 TOO_MANY = Refused("too many searches are waiting: try again in a minute")
 
 
@@ -31,10 +32,13 @@ class Shown:
     ----------
     state : str
         'fresh': parts chosen for exactly this; 'kept': parts chosen before, proven anew;
+        'quick': the verdict is of this, the rest of the answer is still the one before;
         'old': the answer before the last change, a new one is on its way; 'working': a
         search for parts is going on; 'refused': there is no answer, and why.
     answer : Answer or None
         What can be shown meanwhile.
+    quick : Glance or None
+        The verdict that came before the answer.
     refused : Refused or None
         Why there is no answer.
     fraction : float or None
@@ -51,6 +55,19 @@ class Shown:
     fraction: float | None = None
     waiting: int = 0
     first: bool = False
+    quick: Glance | None = None
+
+    @property
+    def headline(self) -> Glance | None:
+        """Verdict and picture to show."""
+        if self.quick is not None:
+            return self.quick
+        return None if self.answer is None else self.answer.glance
+
+    @property
+    def whole(self) -> Answer | None:
+        """The answer to exactly this document, once it is there."""
+        return self.answer if self.state in {"fresh", "kept"} else None
 
     @property
     def asks_nothing(self) -> bool:
@@ -86,10 +103,12 @@ class Desk:
     last: Recent[Found] = field(default_factory=lambda: Recent(KEPT_CHOICES))
     answers: Recent[Answer] = field(default_factory=lambda: Recent(KEPT_ANSWERS))
     shown: Recent[Answer] = field(default_factory=lambda: Recent(KEPT_ANSWERS))
+    glances: Recent[Glance] = field(default_factory=lambda: Recent(KEPT_ANSWERS))
     firsts: Recent[tuple[Found, Answer]] = field(default_factory=lambda: Recent(KEPT_ANSWERS))
     failed: Recent[Refused] = field(default_factory=lambda: Recent(KEPT_CHOICES))
     searches: dict[str, Search] = field(default_factory=dict)
     _working: dict[str, asyncio.Task[Answer | Refused]] = field(default_factory=dict)
+    _glancing: dict[str, asyncio.Task[Glance | Refused]] = field(default_factory=dict)
     _one_search: asyncio.Lock = field(default_factory=asyncio.Lock)
 
     @cached_property
@@ -97,7 +116,9 @@ class Desk:
         """Choices of earlier runs."""
         return Chosen(self.settings.data_folder / "chosen")
 
-    async def show(self, design_id: str, text: str, *, wait_s: float | None = None) -> Shown:
+    async def show(
+        self, design_id: str, text: str, *, wait_s: float | None = None, soon: bool = False
+    ) -> Shown:
         """Find the answer to a document, waiting a little while for it.
 
         Parameters
@@ -108,6 +129,8 @@ class Desk:
             The document.
         wait_s : float, optional
             Longest wait; as the settings say by default [s].
+        soon : bool
+            Wait for no more than the verdict: the reader comes back for the rest.
         """
         wait = self.settings.reply_wait_s if wait_s is None else wait_s
         if not asks_for_something(tomllib.loads(text)):
@@ -116,7 +139,7 @@ class Desk:
         found, state = self.found(design_id, text)
         if found is None:
             return await self._searching(design_id, text, key, wait)
-        result = await _within(self._answer(design_id, text, found), wait)
+        result = await self._answered(design_id, text, found, wait_s=wait, soon=soon)
         if result is None:
             return self._meanwhile(design_id, "old")
         if isinstance(result, Refused):
@@ -124,7 +147,23 @@ class Desk:
                 return await self._searching(design_id, text, key, wait)
             return Shown("refused", refused=result)
         self.last.put(design_id, found)
-        return self._with_search(design_id, state, result)
+        if isinstance(result, Answer):
+            return self._with_search(design_id, state, result)
+        return replace(self._meanwhile(design_id, "quick"), first=False, quick=result)
+
+    async def _answered(
+        self, design_id: str, text: str, found: Found, *, wait_s: float, soon: bool
+    ) -> Answer | Glance | Refused | None:
+        """The answer, or else the verdict, as far as they come in time."""
+        kept = self.answers.look(digest(text) + found.key)
+        if kept is not None:
+            self.shown.put(design_id, kept)
+            return kept
+        quick = self._quick(design_id, text, found)
+        whole = self._answer(design_id, text, found)
+        sooner = {quick, whole} if soon else {whole}
+        await asyncio.wait(sooner, timeout=wait_s, return_when=asyncio.FIRST_COMPLETED)
+        return _result(whole) or _result(quick)
 
     def found(self, design_id: str, text: str) -> tuple[Found | None, str]:
         """Parts chosen for this document, or else the last ones chosen for the design."""
@@ -138,6 +177,10 @@ class Desk:
             return found, "fresh"
         return self.last.look(design_id), "kept"
 
+    def before(self, design_id: str) -> Shown:
+        """What was shown of a design last, with no new work begun for it."""
+        return self._meanwhile(design_id, "old")
+
     async def glance(self, design_id: str, text: str) -> Glance | Refused | None:
         """Answer a change that is not saved; ``None`` where no parts were chosen yet."""
         found, _ = self.found(design_id, text)
@@ -146,7 +189,27 @@ class Desk:
             if first is None:
                 return None
             found = first[0]
-        return await self.workers.of(design_id).run(tasks.glance, text, found)
+        return await self._glance(design_id, text, found)
+
+    async def _glance(self, design_id: str, text: str, found: Found) -> Glance | Refused:
+        key = digest(text) + found.key
+        kept = self.glances.look(key)
+        if kept is not None:
+            return kept
+        worker = self.workers.of(design_id)
+        result = await worker.run(tasks.glance, text, found, rank=TYPED)
+        if isinstance(result, Glance):
+            self.glances.put(key, result)
+        return result
+
+    def _quick(self, design_id: str, text: str, found: Found) -> asyncio.Task[Glance | Refused]:
+        """The verdict alone, asked for once however many look at the design."""
+        key = digest(text) + found.key
+        if key not in self._glancing:
+            task = asyncio.create_task(self._glance(design_id, text, found))
+            self._glancing[key] = task
+            task.add_done_callback(lambda _: self._glancing.pop(key, None))
+        return self._glancing[key]
 
     def begin_search(self, design_id: str, text: str) -> bool:
         """Queue a search for parts; a newer one takes the place of one still waiting."""
@@ -161,7 +224,7 @@ class Desk:
         search = Search(key)
         self.searches[design_id] = search
         search.task = asyncio.create_task(self._search(design_id, text, search))
-        if self.last.look(design_id) is None and not self.workers.of(design_id).waiting:
+        if self.last.look(design_id) is None and not self.workers.trier.waiting:
             search.first = asyncio.create_task(self._first_try(design_id, text))
         return True
 
@@ -187,7 +250,7 @@ class Desk:
                 search.running = True
                 searcher = self.workers.searcher
                 searcher.reset()
-                result = await searcher.run(tasks.search, text)
+                result = await searcher.run(tasks.search, text, again=False)
             if isinstance(result, Found):
                 self.choices.put(search.key, result)
                 if may_be_kept(text) and not result.search.stopped_early:
@@ -199,15 +262,17 @@ class Desk:
             if self.searches.get(design_id) is search:
                 del self.searches[design_id]
             if search.first is not None and not search.first.done():
-                self.workers.of(design_id).ask_to_stop()
+                self.workers.trier.ask_to_stop()
 
     async def _first_try(self, design_id: str, text: str) -> None:
         """Have something to show while the search goes on."""
-        worker = self.workers.of(design_id)
-        worker.reset()
-        found = await worker.run(first_try, text)
+        trier = self.workers.trier
+        trier.reset()
+        found = await trier.run(first_try, text, again=False)
+        if not trier.waiting:
+            trier.close()
         if isinstance(found, Found) and design_id in self.searches:
-            answer = await worker.run(tasks.answer, text, found)
+            answer = await self._in_pieces(self.workers.of(design_id), text, found)
             if isinstance(answer, Answer):
                 self.firsts.put(design_id, (found, answer))
 
@@ -245,10 +310,6 @@ class Desk:
 
     def _answer(self, design_id: str, text: str, found: Found) -> asyncio.Task[Answer | Refused]:
         key = digest(text) + found.key
-        kept = self.answers.look(key)
-        if kept is not None:
-            self.shown.put(design_id, kept)
-            return asyncio.create_task(_ready(kept))
         if key not in self._working:
             work = self._work(design_id, text, found, key)
             self._working[key] = asyncio.create_task(work)
@@ -256,7 +317,7 @@ class Desk:
 
     async def _work(self, design_id: str, text: str, found: Found, key: str) -> Answer | Refused:
         try:
-            result = await self.workers.of(design_id).run(tasks.answer, text, found)
+            result = await self._in_pieces(self.workers.of(design_id), text, found)
             if isinstance(result, Answer):
                 self.answers.put(key, result)
                 self.shown.put(design_id, result)
@@ -264,13 +325,21 @@ class Desk:
         finally:
             self._working.pop(key, None)
 
+    async def _in_pieces(self, worker: Worker, text: str, found: Found) -> Answer | Refused:
+        """One answer at a time of a process; what is typed comes in between its pieces."""
+        async with worker.answering:
+            while True:
+                result = await worker.run(tasks.piece_of_answer, text, found)
+                if result is not None:
+                    return result
+
     def close(self) -> None:
         """End all work."""
         for search in self.searches.values():
             for task in (search.task, search.first):
                 if task is not None:
                     task.cancel()
-        for work in self._working.values():
+        for work in (*self._working.values(), *self._glancing.values()):
             work.cancel()
         self.workers.close()
 
@@ -280,11 +349,6 @@ def may_be_kept(text: str) -> bool:
     return "weather_file" not in text
 
 
-async def _ready(answer: Answer) -> Answer:
-    return answer
-
-
-async def _within(task: asyncio.Task[Any], wait_s: float) -> Any:
-    """Result of a task, or ``None`` when it takes longer; the task goes on."""
-    done, _ = await asyncio.wait({task}, timeout=wait_s)
-    return task.result() if done else None
+def _result(task: asyncio.Task[T]) -> T | None:
+    """What came of a task, if it is done."""
+    return task.result() if task.done() and not task.cancelled() else None

@@ -7,7 +7,7 @@ import json
 import os
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Generator
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -23,10 +23,12 @@ if TYPE_CHECKING:
     from sunpantry.parts.system import System
     from sunpantry.plan.questions import Question
     from sunpantry.plan.types import Plan, SearchReport
+    from sunpantry.simulate.proof import Proof
     from sunpantry.web.answer import Answer, Glance
 
 KEPT_SKIES, KEPT_PLANS, KEPT_PICTURES = 4, 3, 40
 Drawable = tuple[str, str, str, dict[str, Any]]
+Pieces = Generator[None, None, "Answer | Refused"]
 T = TypeVar("T")
 
 
@@ -74,6 +76,8 @@ class Bench:
     folder: Path = Path()
     skies: Recent[Question] = Recent(KEPT_SKIES)
     plans: Recent[Plan] = Recent(KEPT_PLANS)
+    worn: Recent[Proof] = Recent(1)
+    going: Recent[Pieces] = Recent(1)
     charts: Recent[tuple[Drawable, ...]] = Recent(KEPT_PLANS)
     drawn: Recent[bytes] = Recent(KEPT_PICTURES)
     fraction: Synchronized[float] | None = None
@@ -206,12 +210,11 @@ ANEW = Refused("the present parts do not go with this change", anew=True)
 
 
 def _glance(text: str, found: Found) -> Glance | Refused:
-    from sunpantry.physics.battery import WORN_OUT
     from sunpantry.plan.make import cost_of
+    from sunpantry.plan.proofs import prove_worn
     from sunpantry.plan.second import second_source_report, within_trips
     from sunpantry.plan.verdict import promise_hours, promise_kept, verdict_of
-    from sunpantry.simulate.proof import prove
-    from sunpantry.simulate.second_source import second_source_of, standing_backup
+    from sunpantry.simulate.second_source import standing_backup
     from sunpantry.web.answer import glance_of, glance_of_plan
 
     start = time.perf_counter()
@@ -223,16 +226,9 @@ def _glance(text: str, found: Found) -> Glance | Refused:
     if not asked.setting.demand.loads:
         plan = plan_of(text, found)
         return ANEW if plan is None else glance_of_plan(plan, time.perf_counter() - start)
-    promise = promise_hours(design)
-    backup = standing_backup(design)
-    proof = prove(
-        asked.setting,
-        system,
-        promise_h=promise,
-        capacity_left=WORN_OUT,
-        second_source=second_source_of(backup),
-    )
-    kept = promise_kept(proof, promise) and within_trips(second_source_report(backup, proof))
+    proof = Bench.worn.get(digest(text) + found.key, lambda: prove_worn(asked, system))
+    helper = second_source_report(standing_backup(design), proof)
+    kept = promise_kept(proof, promise_hours(design)) and within_trips(helper)
     return glance_of(
         design,
         asked.setting,
@@ -247,7 +243,18 @@ def _glance(text: str, found: Found) -> Glance | Refused:
 
 def plan_of(text: str, found: Found) -> Plan | None:
     """The whole plan of a document with parts that were chosen; remembered for a while."""
+    pieces = _plan_in_pieces(text, found)
+    while True:
+        try:
+            next(pieces)
+        except StopIteration as done:
+            plan: Plan | None = done.value
+            return plan
+
+
+def _plan_in_pieces(text: str, found: Found) -> Generator[None, None, Plan | None]:
     from sunpantry.plan.make import plan_for
+    from sunpantry.plan.proofs import proving
 
     key = digest(text) + found.key
     plan = Bench.plans.look(key)
@@ -256,15 +263,21 @@ def plan_of(text: str, found: Found) -> Plan | None:
         system = _fitted(asked, found, text)
         if system is None:
             return None
+        proofs = None
+        if asked.setting.demand.loads:
+            proofs = yield from proving(asked, system, worn=Bench.worn.look(key))
+            yield
         plan = plan_for(
             asked,
             system,
             search=found.search,
             frontier=found.frontier,
             alternatives=found.alternatives,
+            proofs=proofs,
         )
         plan = _lighter(plan)
         Bench.plans.put(key, plan)
+        yield
     return plan
 
 
@@ -278,21 +291,52 @@ def _lighter(plan: Plan) -> Plan:
 
 def answer(text: str, found: Found) -> Answer | Refused:
     """Answer a document in full."""
-    return told(lambda: _answer(text, found))
+    while True:
+        result = piece_of_answer(text, found)
+        if result is not None:
+            return result
 
 
-def _answer(text: str, found: Found) -> Answer | Refused:
+def piece_of_answer(text: str, found: Found) -> Answer | Refused | None:
+    """Do the next piece of a whole answer.
+
+    Returns
+    -------
+    Answer, Refused or None
+        ``None`` while there is more to do: in between, the process is free for what somebody
+        types. An answer that another one is begun before has to begin anew.
+    """
+    key = digest(text) + found.key
+    pieces = Bench.going.get(key, lambda: _answer_in_pieces(text, found))
+
+    def one_more() -> Answer | Refused | None:
+        try:
+            next(pieces)
+        except StopIteration as done:
+            Bench.going.drop(key)
+            result: Answer | Refused = done.value
+            return result
+        return None
+
+    result = told(one_more)
+    if isinstance(result, Refused):
+        Bench.going.drop(key)
+    return result
+
+
+def _answer_in_pieces(text: str, found: Found) -> Pieces:
     from sunpantry.design import design_document, design_from, write_design
     from sunpantry.report.plain import plain
     from sunpantry.report.plan_json import plan_json
     from sunpantry.web.answer import Answer, glance_of_plan
-    from sunpantry.web.circuit import drawings_of
+    from sunpantry.web.circuit import drawings_in_pieces
     from sunpantry.web.keep import pinned_document
 
     start = time.perf_counter()
-    plan = plan_of(text, found)
+    plan = yield from _plan_in_pieces(text, found)
     if plan is None:
         return ANEW
+    drawings = yield from drawings_in_pieces(plan)
     pinned = pinned_document(design_document(plan.design), plan.system)
     try:
         written = write_design(design_from(pinned))
@@ -302,7 +346,7 @@ def _answer(text: str, found: Found) -> Answer | Refused:
         glance=glance_of_plan(plan, time.perf_counter() - start),
         plan=plain(plan_json(plan)),
         wiring=() if plan.wiring is None else plan.wiring.workings,
-        drawings=drawings_of(plan),
+        drawings=drawings,
         pinned=written,
     )
 

@@ -2,9 +2,11 @@
 // when the field is left, or Save is pressed, the change is saved as a new version.
 import { renew } from "./renew.js";
 
-const QUIET_MS = 60;
+const QUIET_MS = 40;
 let latest = 0;
 let pending = null;
+let asking = null; // the quick answer that is on its way
+let glanced = ""; // what the last one was asked for
 
 export function startForms() {
   document.addEventListener("submit", onSubmit);
@@ -30,7 +32,8 @@ function onInput(event) {
   const form = event.target.form;
   if (!form || !form.matches("form[data-glance]")) return;
   clearTimeout(pending);
-  pending = setTimeout(() => glance(form), QUIET_MS);
+  const started = performance.now();
+  pending = setTimeout(() => glance(form, new URLSearchParams(new FormData(form)), started), QUIET_MS);
 }
 
 function onKey(event) {
@@ -47,6 +50,7 @@ function onKey(event) {
 // by pressing Save asks twice, and two quick changes must not look like two people.
 let queue = Promise.resolve();
 let asked = "";
+let sending = 0;
 
 export function save(form, submitter) {
   clearTimeout(pending);
@@ -55,7 +59,11 @@ export function save(form, submitter) {
   const wanted = `${form.action}?${body}`;
   if (wanted === asked) return queue;
   asked = wanted;
+  // the verdict does not wait for the rest of the page
+  if (!sending && form.action.includes("/change/")) glance(form, new URLSearchParams(body), performance.now());
+  sending += 1;
   queue = queue.then(() => send(form, body, submitter)).finally(() => {
+    sending -= 1;
     if (asked === wanted) asked = "";
   });
   return queue;
@@ -63,6 +71,7 @@ export function save(form, submitter) {
 
 async function send(form, body, submitter) {
   const turn = ++latest;
+  const before = asking;
   const seen = document.querySelector('#bar input[name="base"]');
   if (seen) body.set("base", seen.value);
   document.getElementById("verdict")?.classList.add("typing");
@@ -75,7 +84,9 @@ async function send(form, body, submitter) {
       document.close();
       return;
     }
-    renew(html);
+    if (asking === before) before?.abort(); // the page tells it by now
+    glanced = "";
+    renew(html, form, body);
     if (!reply.ok && submitter) toFirstMistake();
     if (form.id === "add-load" && reply.ok) clearAdded();
   } catch {
@@ -97,36 +108,44 @@ function clearAdded() {
   if (field) field.value = "";
 }
 
-async function glance(form) {
-  const turn = ++latest;
-  const started = performance.now();
+async function glance(form, body, started) {
+  body.delete("base");
+  const address = form.dataset.glance ?? form.action.replace("/change/", "/glance/");
+  if (glanced === `${address}?${body}`) return;
+  glanced = `${address}?${body}`;
+  asking?.abort(); // what was typed before needs no answer any more
+  const mine = (asking = new AbortController());
   const verdict = document.getElementById("verdict");
   verdict?.classList.add("typing");
-  const body = new URLSearchParams(new FormData(form));
   const seen = document.querySelector('#bar input[name="base"]');
   if (seen) body.set("base", seen.value);
-  const reply = await fetch(form.dataset.glance, {
+  const reply = await fetch(address, {
     method: "POST",
     body,
     headers: { accept: "application/json" },
+    signal: mine.signal,
   }).catch(() => null);
-  if (!reply || turn !== latest) return;
+  if (mine.signal.aborted) return;
+  if (!reply) {
+    glanced = "";
+    return;
+  }
   const told = await reply.json().catch(() => ({}));
-  if (turn !== latest) return;
+  if (mine.signal.aborted) return;
   say(verdict, saidOf(reply, told, verdict));
   if (reply.ok && told.verdict) {
     const words = document.getElementById("verdict-now");
     if (words) words.innerHTML = told.verdict;
     const picture = document.getElementById("picture");
     if (picture) picture.innerHTML = told.picture;
-    told.shares.forEach((share, index) => {
-      const place = document.querySelector(`[data-share="${index}"]`);
-      if (place) place.textContent = share;
-    });
+    const places = document.querySelectorAll("[data-share]");
+    if (places.length === told.shares.length) {
+      for (const place of places) place.textContent = told.shares[Number(place.dataset.share)];
+    }
     verdict?.classList.remove("typing");
     // for whoever measures: from the keystroke to the new verdict on the screen
     requestAnimationFrame(() => {
-      document.documentElement.dataset.answeredInMs = String(Math.round(performance.now() - started + QUIET_MS));
+      document.documentElement.dataset.answeredInMs = String(Math.round(performance.now() - started));
     });
   }
 }

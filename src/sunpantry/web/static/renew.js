@@ -1,16 +1,19 @@
 // Take what changed out of a freshly rendered page, and leave the rest alone: open details,
-// the field that is being typed in, and the place on the page all stay.
+// what is typed and not saved yet, and the place on the page all stay.
 
 const PARTS = ["#bar", "#verdict", "#picture", "#main"];
 
-export function renew(html) {
+// The form that was sent, and what was sent of it, where the page comes in answer to one.
+export function renew(html, form = null, sent = null) {
   const fresh = new DOMParser().parseFromString(html, "text/html");
-  const kept = rememberState();
+  const kept = rememberState(form, sent);
   for (const selector of PARTS) {
     const now = document.querySelector(selector);
     const next = fresh.querySelector(selector);
     if (now && next) replacePart(now, next);
   }
+  const base = document.querySelector('#bar input[name="base"]')?.value;
+  if (base) for (const one of document.querySelectorAll('#main input[name="base"]')) one.value = base;
   document.title = fresh.title;
   restoreState(kept);
   document.dispatchEvent(new CustomEvent("renewed"));
@@ -32,10 +35,16 @@ function replacePart(now, next) {
   }
   [...next.children].forEach((chapter, index) => {
     const old = now.children[index];
-    if (old.outerHTML === chapter.outerHTML) return;
+    if (plain(old) === plain(chapter)) return;
     keepPictures(old, chapter);
     old.replaceWith(chapter);
   });
+}
+
+// Every form carries the version it was made for; a chapter in which nothing else changed
+// need not be made anew for that.
+function plain(chapter) {
+  return chapter.outerHTML.replaceAll(/ name="base" value="\d+"/g, "");
 }
 
 function keepPictures(now, next) {
@@ -52,7 +61,7 @@ function copyAttributes(now, next) {
   for (const { name, value } of next.attributes) if (now.getAttribute(name) !== value) now.setAttribute(name, value);
 }
 
-function rememberState() {
+function rememberState(form, sent) {
   const active = document.activeElement;
   const open = {};
   for (const one of document.querySelectorAll("details[data-keep]")) open[one.dataset.keep] = one.open;
@@ -62,12 +71,21 @@ function rememberState() {
     field.end = active.selectionEnd;
   }
   const words = active && !active.id && active.tagName === "BUTTON" ? active.textContent.trim() : "";
-  return { open, field, words, scroll: window.scrollY };
+  const typed = [...document.querySelectorAll("#main input[type=text][id], #main textarea[id]")].filter(
+    (one) => one.value !== one.defaultValue && !(one.form === form && sent?.get(one.name) === one.value),
+  );
+  return { open, field, words, typed, scroll: window.scrollY };
 }
 
-function restoreState({ open, field, words, scroll }) {
+function restoreState({ open, field, words, typed, scroll }) {
   for (const one of document.querySelectorAll("details[data-keep]")) {
     if (open[one.dataset.keep]) one.open = true;
+  }
+  for (const { id, value } of typed) {
+    const again = document.getElementById(id);
+    if (!again || again.value === value) continue;
+    again.value = value;
+    again.dispatchEvent(new Event("input", { bubbles: true }));
   }
   let target = field && document.getElementById(field.id);
   if (!target && words) {

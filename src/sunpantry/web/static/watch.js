@@ -2,6 +2,8 @@
 import { renew } from "./renew.js";
 
 const EVERY_MS = 600;
+const SOON_MS = 250; // the verdict is there, the rest of the answer takes a second
+const BUSY = ["working", "old", "quick"];
 let timer = null;
 
 export function startWatching() {
@@ -14,8 +16,12 @@ function look() {
   const verdict = document.getElementById("verdict");
   if (document.querySelector("#sides[data-waiting]")) timer = setTimeout(askSides, EVERY_MS * 3);
   if (!verdict) return;
-  const busy = ["working", "old"].includes(verdict.dataset.state) || verdict.querySelector("progress");
-  if (busy) timer = setTimeout(ask, EVERY_MS);
+  const busy = BUSY.includes(verdict.dataset.state) || verdict.querySelector("progress");
+  if (busy) timer = setTimeout(ask, pause(verdict));
+}
+
+function pause(verdict) {
+  return verdict.dataset.state === "quick" ? SOON_MS : EVERY_MS;
 }
 
 // Two designs beside each other: the table comes anew until both have their answer.
@@ -42,8 +48,8 @@ async function ask() {
     timer = setTimeout(ask, EVERY_MS);
     return;
   }
-  if (told.state === "working" || told.state === "old") {
-    timer = setTimeout(ask, EVERY_MS);
+  if (BUSY.includes(told.state)) {
+    timer = setTimeout(ask, pause(verdict));
     if (told.state === verdict.dataset.state && !newer) return;
   }
   const page = await fetch(window.location.href, { headers: { accept: "text/html" } }).catch(() => null);

@@ -225,9 +225,9 @@ async def plan(request: Request) -> Response:
     if shown.refused is not None:
         body = fault_body("refused", shown.refused.words, shown.refused.problems)
         return JSONResponse(body, 422)
-    if shown.answer is None or shown.state in {"old", "working"}:
+    if shown.whole is None:
         return reply(state, 202)
-    return reply({**state, "plan": shown.answer.plan})
+    return reply({**state, "plan": shown.whole.plan})
 
 
 async def check(request: Request) -> Response:

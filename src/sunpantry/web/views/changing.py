@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
 import tomllib
-from typing import Any
+from collections.abc import Coroutine
+from typing import Any, TypeVar
 
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
@@ -31,6 +33,8 @@ from sunpantry.web.views.common import (
     store_of,
     terms_of,
 )
+
+T = TypeVar("T")
 
 
 async def change(request: Request) -> Response:
@@ -66,14 +70,24 @@ async def glance(request: Request) -> Response:
     frame_of(request)  # bare numbers are in the reader's units
     await aside(EDITS[name], document, form)
     _, text = await aside(accept, document, settings_of(request))
-    result = await desk_of(request).glance(design_id, text)
+    result = await _unless_gone(request, desk_of(request).glance(design_id, text))
     if result is None or (isinstance(result, Refused) and result.anew):
         return JSONResponse({"state": "anew"})
     if isinstance(result, Refused):
         return JSONResponse(fault_body("refused", result.words, result.problems), 422)
-    shown = await desk_of(request).show(design_id, before.document, wait_s=0.0)
-    terms = terms_of(shown, document)
+    terms = terms_of(desk_of(request).before(design_id), document)
     return JSONResponse({"state": "kept", **_parts(request, result, document, terms)})
+
+
+async def _unless_gone(request: Request, work: Coroutine[Any, Any, T]) -> T | None:
+    """Result of some work, which is dropped when the reader has typed on and asks anew."""
+    task, gone = asyncio.create_task(work), asyncio.ensure_future(request.receive())
+    try:
+        await asyncio.wait({task, gone}, return_when=asyncio.FIRST_COMPLETED)
+        return await task if task.done() else None
+    finally:
+        task.cancel()
+        gone.cancel()
 
 
 def _parts(

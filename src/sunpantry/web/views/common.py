@@ -130,9 +130,11 @@ async def design_page(
     """Render a design, with what has to be mended where something has."""
     version = saved.version
     listed = tuple(problems)
-    shown = await desk_of(request).show(version.design_id, version.document)
+    soon = request.headers.get("sec-fetch-dest") == "empty"  # a script comes back for the rest
+    shown = await desk_of(request).show(version.design_id, version.document, soon=soon)
     links = await aside(store_of(request).links, version.design_id)
-    settled = shown.fraction is None and document is None and not (listed or new_link)
+    whole = shown.fraction is None and shown.whole is not None
+    settled = whole and document is None and not (listed or new_link)
     kept: Recent[tuple[Answer | None, Response]] = request.app.state.rendered
     key = repr((request.url.path, request.url.query, request.cookies, saved, links, shown.state))
     key += request.headers.get("accept-language", "")
@@ -160,7 +162,7 @@ async def design_page(
     timezone, currency = terms_of(shown, document)
     status = 400 if listed else 200
     response = render(request, page, status, timezone=timezone, currency=currency)
-    if settled and shown.answer is not None:
+    if settled:
         kept.put(key, (shown.answer, response))
     return response
 

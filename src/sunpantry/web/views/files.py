@@ -45,9 +45,9 @@ async def document(request: Request) -> Response:
     text = version.document
     if request.query_params.get("parts") == "written":
         shown = await desk_of(request).show(design_id, text, wait_s=PLAIN_WAIT_S)
-        if shown.answer is None or not shown.answer.pinned:
+        if shown.whole is None or not shown.whole.pinned:
             raise NotYetError(phrase("the parts are not chosen yet"))
-        text = shown.answer.pinned
+        text = shown.whole.pinned
     return Response(text, media_type="application/toml", headers=_attachment(version.name, ".toml"))
 
 
@@ -56,13 +56,13 @@ async def parts(request: Request) -> Response:
     design_id = await design_id_of(request)
     version = (await aside(store_of(request).head, design_id)).version
     shown = await desk_of(request).show(design_id, version.document, wait_s=PLAIN_WAIT_S)
-    if shown.answer is None:
+    if shown.whole is None:
         raise NotYetError(phrase("the parts are not chosen yet"))
     out = io.StringIO()
     columns = ("role", "name", "count", "owned", "unit_price", "currency")
     writer = csv.DictWriter(out, columns, extrasaction="ignore", lineterminator="\r\n")
     writer.writeheader()
-    for part in shown.answer.plan["parts"]:
+    for part in shown.whole.plan["parts"]:
         writer.writerow({key: _harmless(value) for key, value in part.items()})
     return Response(
         "\ufeff" + out.getvalue(),

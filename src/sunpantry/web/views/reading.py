@@ -44,7 +44,7 @@ async def state(request: Request) -> Response:
     """How far the answer is, for the page to ask now and then."""
     design_id = await design_id_of(request)
     saved = await aside(store_of(request).head, design_id)
-    shown = await desk_of(request).show(design_id, saved.version.document, wait_s=0.05)
+    shown = await desk_of(request).show(design_id, saved.version.document, wait_s=0.05, soon=True)
     return JSONResponse(state_body(saved.version.number, shown))
 
 
