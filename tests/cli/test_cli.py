@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
 
 from sunpantry import __version__
 from sunpantry.cli import main
+from sunpantry.language import language
 
 pytestmark = pytest.mark.regression
 
@@ -193,3 +195,41 @@ def test_schema_file_is_up_to_date() -> None:
     tool = root / "tools" / "build_plan_schema.py"
     done = subprocess.run([sys.executable, str(tool), "--check"], check=False, capture_output=True)
     assert done.returncode == 0, done.stderr
+
+
+SPOKEN = ["explain", "match", "parts", "place", "plan", "sheet", "wire"]
+
+
+def test_a_command_speaks_the_language_asked_for(capsys: pytest.CaptureFixture[str]) -> None:
+    """Words and mistakes, as long as the command runs and no longer."""
+    parts = ["PWM 10 A, 12/24 V", "12 V 100 Ah AGM"]
+    assert main(["match", *parts, "--language", "de"]) == 0
+    assert "Sie können zusammen verwendet werden" in capsys.readouterr().out
+    assert language() == "en"
+    assert main(["match", *parts]) == 0
+    assert "They can be used together" in capsys.readouterr().out
+    assert main(["explain", "tild", "--language", "de"]) == 2
+    assert capsys.readouterr().err.startswith("1 Sache ist zu berichtigen:\n  topic = tild: eines ")
+    assert main(["parts", "controller", "--at-most", "5", "--language", "de"]) == 0
+    told = capsys.readouterr().out
+    assert re.search(r"^Laderegler +PWM 5 A, 12 V +5\sA +15,00$", told, re.M)
+
+
+@pytest.mark.parametrize("command", SPOKEN)
+def test_an_unknown_language_is_told(command: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """By every command that speaks, before it begins."""
+    rest = {"parts": [], "explain": []}.get(command, ["x.toml"])
+    assert main([command, *rest, "--language", "fr"]) == 2
+    assert "--language = fr: one of en, de" in capsys.readouterr().err
+
+
+def test_a_plan_in_german(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Wiring and drawings of the smallest design; the JSON stays English."""
+    path = tmp_path / "lamp.toml"
+    path.write_text(f"winters = 2\n{LAMP}", "utf-8")
+    drawings = tmp_path / "drawn"
+    assert main(["wire", str(path), "--language", "de", "--drawings", str(drawings)]) == 0
+    assert capsys.readouterr().out.startswith("Verdrahtung von Lamp in the hut\n\nKabel\n-----\n")
+    assert "Schaltplan" in (drawings / "diagram.svg").read_text("utf-8")
+    assert main(["wire", str(path), "--language", "de", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["settings"][0]["part"] == "controller"

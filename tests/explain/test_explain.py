@@ -11,7 +11,10 @@ import pytest
 
 from sunpantry.errors import InputError
 from sunpantry.explain import explain, topics
-from sunpantry.explain.live import LIVE, PlanLike, coldest_open_v, live_words
+from sunpantry.explain.asked import PlanLike, coldest_open_v
+from sunpantry.explain.live import LIVE, live_words
+from sunpantry.explain.topics import ORDER
+from sunpantry.language import LANGUAGES, speaking
 from sunpantry.parts.system import System
 from sunpantry.report.numbers import Numbers
 
@@ -30,6 +33,33 @@ def test_every_topic_has_a_text_and_a_figure() -> None:
         assert page == f"# {one.title}\n\n{one.text}\n"
         assert f"- [{one.title}]({one.name}.md)" in contents
         assert 100 <= len(one.text.split()) <= 230, one.name
+
+
+@pytest.mark.regression
+@pytest.mark.parametrize("name", [name for name in LANGUAGES if name != "en"])
+def test_every_text_in_every_language(name: str) -> None:
+    """Paragraph by paragraph, with the same words set off, in lines of the same length."""
+    english = topics()
+    with speaking(name):
+        other = topics()
+    assert [one.name for one in other] == list(ORDER)
+    for one, told in zip(english, other, strict=True):
+        assert told.title != one.title
+        assert told.text.count("\n\n") == one.text.count("\n\n"), one.name
+        assert told.text.count("*") == one.text.count("*"), one.name
+        assert max(map(len, told.text.splitlines())) <= 100, one.name
+        assert 0.7 <= len(told.text) / len(one.text) <= 1.5, one.name
+
+
+@pytest.mark.regression
+def test_in_german(hut: PlanLike) -> None:
+    """The reader's own figure, too, with the numbers of the language."""
+    with speaking("de"):
+        told = explain("pwm-mppt", hut, write=Numbers("de_DE").number)
+    assert told.startswith("PWM oder MPPT\n\nBeides sind Laderegler;")
+    live = " ".join(told.split("\n\n")[-1].split())
+    assert live.startswith("In deiner Anlage: Himmel wie „klarer Mittag im ")
+    assert re.search(r"gibt \d+,\d", live)
 
 
 @pytest.mark.regression

@@ -8,8 +8,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from sunpantry.explain.asked import PlanLike
 from sunpantry.explain.limits import Limit, replacement_limits, running_w
-from sunpantry.explain.live import PlanLike
 from sunpantry.parts.system import System
 
 

@@ -15,8 +15,8 @@ import pytest
 
 from sunpantry.demand.demand import demand_of
 from sunpantry.design.document import parse_design
+from sunpantry.explain.asked import PlanLike
 from sunpantry.explain.conditions import hour_of_month, light_by_month, utc_offset_h
-from sunpantry.explain.live import PlanLike
 from sunpantry.explain.readings import first_readings, rest_voltages
 from sunpantry.explain.shadow import row_pitch_m, shadow_noons
 from sunpantry.explain.water_readings import flows_by_hour, outlet_point

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 import time
+from collections.abc import Iterator
 from functools import cache
 
 import pytest
@@ -27,11 +28,17 @@ from tests.situations.conftest import PlanOf, shipped_plan
 import messages
 from sunpantry import language
 from sunpantry.examples import examples
+from sunpantry.explain.live import live_words
+from sunpantry.explain.topics import ORDER
 from sunpantry.plan import Plan
 from sunpantry.report.numbers import Numbers, numbers_of
+from sunpantry.report.place_text import place_text
 from sunpantry.report.plan_json import plan_json
+from sunpantry.report.plan_text import plan_text
 from sunpantry.report.sheet import desk, sheet_data, sheet_pdf
+from sunpantry.report.wiring_text import wiring_text
 from sunpantry.report.written import column, said
+from sunpantry.sky.view import place_view
 
 NAMES = [one.name for one in examples()]
 # As many as a person will carry to the shed.
@@ -228,6 +235,55 @@ def test_sheet_can_be_said_in_any_language(
     known = {m.id if isinstance(m.id, str) else m.id[0] for m in wanted()}
     unknown = {text for text in spoken.asked - known if messages.needs_words(text)}
     assert [text for text in unknown if not pseudo.is_named(text, names)] == []
+
+
+@pytest.mark.regression
+@pytest.mark.parametrize(
+    "name", ["apiary-hut", "phone-by-night", "water-from-the-sun", "whole-house"]
+)
+def test_texts_can_be_said_in_any_language(
+    name: str, shipped: PlanOf, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Plan, wiring, place and the figures of the explanations, as a terminal prints them."""
+    plan = shipped(name)
+    spoken = pseudo.Catalogue({m.id[0]: m.id[1] for m in wanted() if isinstance(m.id, tuple)})
+    monkeypatch.setattr(language, "catalogue", lambda _: spoken)
+    with language.speaking("de"):
+        texts = [*texts_of(plan)]
+        texts += [Numbers("de_DE").told(live_words(one, plan)) for one in ORDER]
+    names = pseudo.names_of(plan)
+    assert [text for text in texts if not pseudo.is_said(" ".join(text.split()), names)] == []
+    known = {m.id if isinstance(m.id, str) else m.id[0] for m in wanted()}
+    unknown = {text for text in spoken.asked - known if messages.needs_words(text)}
+    assert [text for text in unknown if not pseudo.is_named(text, names)] == []
+
+
+def texts_of(plan: Plan) -> Iterator[str]:
+    """What the commands print of a plan, its wiring and its place."""
+    yield plan_text(plan)
+    yield wiring_text(plan)
+    sky = plan.sky
+    yield place_text(
+        place_view(sky.place, climate=sky.climate, weather=sky.weather, horizon=sky.horizon)
+    )
+
+
+@pytest.mark.published
+def test_plan_text_in_german(shipped: PlanOf) -> None:
+    """CLDR, de_DE, for numbers; no sentence is left in English, whose digits stay plain."""
+    plan = shipped("apiary-hut")
+    english = " ".join(texts_of(plan))
+    with language.speaking("de"):
+        german = " ".join(texts_of(plan))
+    assert "Jetzt zu kaufen: " in german
+    # What is typed again keeps its points.
+    place = plan.sky.place
+    typed = f"{' '.join(names_in(plan))} {place.latitude:.2f} {place.longitude:.2f}"
+    assert set(POINTED.findall(german)) <= set(POINTED.findall(typed))
+    named = {word.casefold() for word in re.findall(r"\w+", " ".join(names_in(plan)))}
+    assert not [one for one in ENGLISH.findall(german) if one.casefold() not in named]
+    assert len(ENGLISH.findall(english)) > 200
+    assert "\N{NO-BREAK SPACE}" not in english
 
 
 @pytest.mark.published

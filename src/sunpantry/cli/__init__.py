@@ -6,6 +6,8 @@ import sys
 from collections.abc import Sequence
 
 from sunpantry.errors import InputError, SunpantryError
+from sunpantry.language import speaking
+from sunpantry.phrases import phrases
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -23,24 +25,29 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """
     from sunpantry.cli.app import app
 
-    try:
-        app(args=list(arguments) if arguments is not None else None)
-    except SystemExit as ended:  # the framework ends every command this way
-        return ended.code if isinstance(ended.code, int) else int(ended.code is not None)
-    except SunpantryError as error:
-        tell(error)
-        return error.exit_status
+    with speaking("en"):  # until --language says otherwise, and no longer than this command
+        try:
+            app(args=list(arguments) if arguments is not None else None)
+        except SystemExit as ended:  # the framework ends every command this way
+            return ended.code if isinstance(ended.code, int) else int(ended.code is not None)
+        except SunpantryError as error:
+            tell(error)
+            return error.exit_status
     return 0
 
 
 def tell(error: SunpantryError) -> None:
     """Print an error for a person, one line a problem, on the error stream."""
+    from sunpantry.report.spoken import spoken
+
     if isinstance(error, InputError):
         count = len(error.problems)
-        head = "1 thing to mend:" if count == 1 else f"{count} things to mend:"
-        lines = [head, *(f"  {problem}" for problem in error.problems)]
+        lines = [spoken(phrases("1 thing to mend:", "{count} things to mend:", count=count))]
+        for one in error.problems:
+            value, allowed, remedy = map(spoken, (one.value, one.allowed, one.remedy))
+            lines.append(f"  {one.where} = {value}: {allowed}; {remedy}")
     else:
-        lines = [str(error)]
+        lines = [spoken(error.args[0]) if error.args else str(error)]
     print("\n".join(lines), file=sys.stderr)  # noqa: T201 — the command line prints
 
 

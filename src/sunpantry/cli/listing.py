@@ -7,8 +7,9 @@ from typing import Annotated
 
 import typer
 
-from sunpantry.cli.output import AsJson
+from sunpantry.cli.output import AsJson, Language
 from sunpantry.errors import InputError
+from sunpantry.phrases import phrase
 from sunpantry.report.columns import columns_of
 
 
@@ -21,12 +22,15 @@ def parts(
     volts: Annotated[float | None, typer.Option(help="Only parts for this voltage.")] = None,
     at_least: Annotated[float | None, typer.Option(help="Smallest size (W, Wh or A).")] = None,
     at_most: Annotated[float | None, typer.Option(help="Largest size (W, Wh or A).")] = None,
+    language: Language = "en",
     as_json: AsJson = False,
 ) -> None:
     """List the generic parts, with their typical prices."""
+    del language  # spoken already
     from sunpantry.parts.catalogue import ROLES, select_parts, shipped_catalogue, size_of
     from sunpantry.report.plain import as_json as to_json
     from sunpantry.report.plain import plain
+    from sunpantry.report.spoken import figure, spoken
 
     if kind is not None and kind not in ROLES:
         raise InputError.one("KIND", kind, f"one of {', '.join(ROLES)}", "or leave it out for all")
@@ -45,10 +49,17 @@ def parts(
     rows = []
     for role, part in chosen:
         size, unit = size_of(part)
-        price = "" if part.price is None else f"{part.price:.2f}"
-        rows.append((role, part.name, f"{size:g} {unit}", price))
-    typer.echo(columns_of(rows, ("kind", "name", "size", "EUR each")))
-    typer.echo(f"{len(rows)} parts. Prices are typical ones, from memory: yours will differ.")
+        price = "" if part.price is None else figure(part.price, ".2f")
+        rows.append((spoken(role), part.name, f"{figure(size, 'g')} {spoken(unit)}", price))
+    heads = (
+        *(phrase("kind"), phrase("name"), phrase("size{part}", part="")),
+        phrase("{currency} each", currency="EUR"),
+    )
+    typer.echo(columns_of(rows, tuple(map(spoken, heads))))
+    last = phrase(
+        "{count} parts. Prices are typical ones, from memory: yours will differ.", count=len(rows)
+    )
+    typer.echo(spoken(last))
 
 
 def loads(

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from sunpantry.cli.output import AsJson
+from sunpantry.cli.output import AsJson, Language
 from sunpantry.errors import InputError
+from sunpantry.phrases import phrase
 
 COLDEST_C, WARMEST_C = -90.0, 60.0
 
@@ -39,9 +40,11 @@ def match(
         float | None,
         typer.Option(help="Voltage of the battery bank, V.", show_default="what the parts suggest"),
     ] = None,
+    language: Language = "en",
     as_json: AsJson = False,
 ) -> None:
     """Say whether parts and loads suit each other: any pair or set, without a whole design."""
+    del language  # spoken already
     from sunpantry.match.pair import match_asked
     from sunpantry.report.plain import as_json as to_json
     from sunpantry.report.plan_json import finding_json
@@ -60,24 +63,34 @@ def match(
 
 def _tell(findings: Sequence[Finding]) -> None:
     from sunpantry.match.finding import Severity
+    from sunpantry.report.spoken import spoken
 
     for finding in findings:
         if finding.rule == "wiring":
-            typer.echo(finding.sentence)
+            typer.echo(spoken(finding.sentence))
     checks = [one for one in findings if one.rule != "wiring"]
     told = [one for one in checks if one.severity is not Severity.FINE]
     for finding in told:
-        typer.echo(f"{finding.severity.words}: {finding.sentence}")
+        typer.echo(f"{spoken(finding.severity.words)}: {spoken(finding.sentence)}")
         if finding.remedy is not None:
-            typer.echo(f"    {finding.remedy.sentence}")
+            typer.echo(f"    {spoken(finding.remedy.sentence)}")
     hard = sum(one.severity.is_hard for one in checks)
     fine = len(checks) - len(told)
     if hard:
-        typer.echo(f"Do not use them together like this: {hard} of {len(checks)} checks say no.")
+        last = phrase(
+            "Do not use them together like this: {hard} of {checks} checks say no.",
+            hard=hard,
+            checks=len(checks),
+        )
     elif not checks:
-        typer.echo("No rule has anything to say of these together.")
+        last = phrase("No rule has anything to say of these together.")
     else:
-        typer.echo(f"They can be used together; {fine} of {len(checks)} checks found nothing.")
+        last = phrase(
+            "They can be used together; {fine} of {checks} checks found nothing.",
+            fine=fine,
+            checks=len(checks),
+        )
+    typer.echo(spoken(last))
 
 
 def _cold(coldest_c: float) -> float:

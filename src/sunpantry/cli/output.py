@@ -11,7 +11,23 @@ from typing import Annotated
 import typer
 
 from sunpantry.errors import InputError
+from sunpantry.language import LANGUAGES, speak
 
+
+def _speak(name: str) -> str:
+    """Have everything that follows said in a language."""
+    if name not in LANGUAGES:
+        raise InputError.one(
+            "--language", name, f"one of {', '.join(LANGUAGES)}", "choose one of them"
+        )
+    speak(name)
+    return name
+
+
+Language = Annotated[
+    str,
+    typer.Option("--language", callback=_speak, help="Language of the words: en or de."),
+]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object instead of words.")]
 DesignFile = Annotated[Path, typer.Argument(metavar="FILE", help="A design document (TOML).")]
 FetchYears = Annotated[

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from sunpantry.cli.output import DesignFile, progress_bar
+from sunpantry.cli.output import DesignFile, Language, progress_bar
 
 
 def sheet(
@@ -27,8 +27,10 @@ def sheet(
             help="Date to print; without it the sheet is the same whenever it is made.",
         ),
     ] = None,
+    language: Language = "en",
 ) -> None:
     """Write the build sheet: everything a person needs to build the system, on paper."""
+    del language  # spoken already
     from sunpantry.plan import make_plan, read_plan_design
     from sunpantry.report.sheet import write_sheet
 
@@ -52,8 +54,10 @@ def explain(
     locale: Annotated[
         str | None, typer.Option(help="How numbers are written, as en_IE; by default the site's.")
     ] = None,
+    language: Language = "en",
 ) -> None:
     """Explain how things work, in plain words, with a figure from your own design."""
+    del language  # spoken already
     from sunpantry.explain import explain as explained
     from sunpantry.explain import topics
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from sunpantry.cli.fetching import with_fetched_weather
-from sunpantry.cli.output import AsJson, FetchYears
+from sunpantry.cli.output import AsJson, FetchYears, Language
 from sunpantry.errors import InputError
 
 if TYPE_CHECKING:
@@ -46,9 +46,11 @@ def place(
         typer.Option(metavar="FILE", help="Also draw sun paths and the year (.svg or .png)."),
     ] = None,
     fetch: FetchYears = None,
+    language: Language = "en",
     as_json: AsJson = False,
 ) -> None:
     """Say what the sun gives at a place: month by month, the dark spells, the cold."""
+    del language  # spoken already
     from sunpantry.report.place_text import place_text
     from sunpantry.report.plain import as_json as to_json
     from sunpantry.sky.from_site import sky_of

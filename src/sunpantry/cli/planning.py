@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from sunpantry.cli.fetching import with_fetched_weather
-from sunpantry.cli.output import AsJson, DesignFile, FetchYears, progress_bar
+from sunpantry.cli.output import AsJson, DesignFile, FetchYears, Language, progress_bar
 
 
 def plan(
@@ -29,9 +29,12 @@ def plan(
         typer.Option(help="How numbers are written in pictures, as en_IE; by default the site's."),
     ] = None,
     fetch: FetchYears = None,
+    *,
+    language: Language = "en",
     as_json: AsJson = False,
 ) -> None:
     """Plan a design: choose the parts left open, prove them, say what it costs."""
+    del language  # spoken already
     from sunpantry.plan import make_plan, read_plan_design
     from sunpantry.report.plain import as_json as to_json
 

@@ -11,7 +11,7 @@ import numpy as np
 
 from sunpantry.demand.series import Demand
 from sunpantry.design.nameplates import ConverterNameplate
-from sunpantry.explain.live import coldest_open_v
+from sunpantry.explain.asked import coldest_open_v
 from sunpantry.parts.system import Array, Bank, System
 from sunpantry.phrases import phrase
 from sunpantry.simulate.setting import Setting

@@ -10,9 +10,11 @@ from textwrap import fill
 from typing import TYPE_CHECKING
 
 from sunpantry.errors import InputError
+from sunpantry.language import gettext, language, ngettext
+from sunpantry.phrases import phrase, told
 
 if TYPE_CHECKING:
-    from sunpantry.explain.live import PlanLike, Write
+    from sunpantry.explain.asked import PlanLike, Write
 
 # Columns, as the texts themselves have.
 _WIDTH = 100
@@ -52,12 +54,19 @@ class Topic:
     text: str
 
 
-@cache
 def topics() -> tuple[Topic, ...]:
-    """All explanations, in the order a beginner would read them."""
+    """All explanations in the language spoken, in the order a beginner would read them."""
+    return _topics(language())
+
+
+@cache
+def _topics(spoken: str) -> tuple[Topic, ...]:
+    folder = files("sunpantry.explain") / "texts"
+    if spoken != "en":
+        folder /= spoken
     found = []
     for name in ORDER:
-        whole = (files("sunpantry.explain") / "texts" / f"{name}.md").read_text("utf-8")
+        whole = (folder / f"{name}.md").read_text("utf-8")
         heading, text = whole.split("\n", 1)
         found.append(Topic(name, heading.removeprefix("# ").strip(), text.strip()))
     return tuple(found)
@@ -80,12 +89,14 @@ def topic(name: str) -> Topic:
         if one.name == name:
             return one
     close = get_close_matches(name, ORDER, n=1, cutoff=0.4)
-    hint = f"did you mean '{close[0]}'?" if close else "choose one of these"
-    raise InputError.one("topic", name, f"one of {', '.join(ORDER)}", hint)
+    hint = phrase("choose one of these")
+    if close:
+        hint = phrase("did you mean '{name}'?", name=close[0])
+    raise InputError.one("topic", name, phrase("one of {words}", words=", ".join(ORDER)), hint)
 
 
 def explain(name: str, plan: PlanLike | None = None, *, write: Write | None = None) -> str:
-    """Explain something in plain words, with one figure from the reader's own plan.
+    """Explain something in the language spoken, with one figure from the reader's own plan.
 
     Parameters
     ----------
@@ -113,5 +124,11 @@ def explain(name: str, plan: PlanLike | None = None, *, write: Write | None = No
 
         live = live_words(name, plan, write or plainly)
         if live:
-            parts.append(fill(f"In your system: {live}", _WIDTH, break_on_hyphens=False))
+            words = told(phrase("In your system: {live}", live=live), gettext, _plain, ngettext)
+            parts.append(fill(words, _WIDTH, break_on_hyphens=False))
     return "\n\n".join(parts) + "\n"
+
+
+def _plain(value: float, spec: str, unit: str) -> str:
+    """A count in a sentence; measured numbers are written already."""
+    return format(value, spec) + (f" {unit}" if unit else "")

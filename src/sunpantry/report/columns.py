@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-_NUMBER = re.compile(r"[-−]?[\d.,]*%?")
+_NUMBER = re.compile(r"[-−]?[\d.,]*\xa0?%?")
 
 
 def columns_of(rows: Sequence[tuple[str, ...]], heads: tuple[str, ...]) -> str:

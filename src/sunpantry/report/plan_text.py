@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from textwrap import fill
 
 from sunpantry.design.moments import SHORT_MONTHS
 from sunpantry.figures import Figure
 from sunpantry.match.finding import Severity
+from sunpantry.phrases import phrase
+from sunpantry.physics.ageing import BatteryLife
 from sunpantry.plan.battery_years import fading_words, water_words
 from sunpantry.plan.types import Plan
 from sunpantry.report.columns import columns_of
+from sunpantry.report.spoken import figure, spoken, titled, wrapped
 from sunpantry.report.water_text import water_text
 
 WIDTH = 88
 
 
 def plan_text(plan: Plan) -> str:
-    """Tell a person what the plan is: the verdict first, the workings last.
+    """Tell a person what the plan is, in the language spoken: verdict first, workings last.
 
     Parameters
     ----------
@@ -51,55 +53,73 @@ def plan_text(plan: Plan) -> str:
 
 
 def _wrapped(text: str, indent: str = "") -> str:
-    return fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent)
-
-
-def _titled(title: str, body: str) -> str:
-    return f"{title}\n{'-' * len(title)}\n{body}"
+    return wrapped(text, WIDTH, indent)
 
 
 def _parts(plan: Plan) -> str:
     rows = []
     for part in plan.parts:
-        price = "?" if part.unit_price is None else f"{part.unit_price:.2f}"
+        price = "?" if part.unit_price is None else figure(part.unit_price, ".2f")
         if part.owned >= part.count:
-            each, total = "owned", "0.00"
+            each, total = spoken(phrase("owned")), figure(0.0, ".2f")
         else:
-            each, total = price, f"{part.to_pay:.2f}"
-        rows.append((part.role, str(part.count), part.name, each, total))
+            each, total = price, figure(part.to_pay, ".2f")
+        rows.append((spoken(part.role), str(part.count), spoken(part.name), each, total))
     cost = plan.cost
     currency = plan.design.money.currency
-    table = columns_of(rows, ("", "", "part", f"{currency} each", f"{currency}"))
-    years = plan.design.money.years
-    lines = [
-        table,
-        "",
-        f"To buy now: {cost.purchase:.0f} {currency}. With battery replacements over "
-        f"{years:g} years: {cost.total:.0f} {currency}.",
-    ]
-    arrays = [
-        f"Panels: {array.series} in series × {array.parallel} in parallel, "
-        f"{_tilt_words(array.tilt_deg)}, facing {array.azimuth_deg:.0f}° on the compass."
-        for array in plan.system.arrays
-    ]
-    life = plan.proof.life
-    if life is not None:
-        arrays.append(
-            f"Battery life: about {life.years:.1f} years (probably {life.low_years:.1f} to "
-            f"{life.high_years:.1f})."
-            if life.years < 3.0
-            else f"Battery life: about {life.years:.0f} years (probably {life.low_years:.0f} to "
-            f"{life.high_years:.0f})."
+    each_head = phrase("{currency} each", currency=currency)
+    table = columns_of(rows, ("", "", *map(spoken, (phrase("part"), each_head)), currency))
+    buying = phrase(
+        "To buy now: {purchase:.0f} {currency}. With battery replacements over {years:g} years: "
+        "{total:.0f} {currency}.",
+        purchase=cost.purchase,
+        currency=currency,
+        years=plan.design.money.years,
+        total=cost.total,
+    )
+    lines = [table, "", spoken(buying)]
+    for array in plan.system.arrays:
+        panels = phrase(
+            "Panels: {series} in series × {parallel} in parallel, {tilt}, facing "
+            "{azimuth_deg:.0f}° on the compass.",
+            series=array.series,
+            parallel=array.parallel,
+            tilt=_tilt_words(array.tilt_deg),
+            azimuth_deg=array.azimuth_deg,
         )
+        lines.append(spoken(panels))
+    if plan.proof.life is not None:
+        lines.append(spoken(_life_words(plan.proof.life)))
     if plan.topping_up is not None:
-        arrays.append(_wrapped(water_words(plan.topping_up)))
-    return _titled("Parts", "\n".join([*lines, *arrays]))
+        lines.append(_wrapped(water_words(plan.topping_up)))
+    return titled(phrase("Parts"), "\n".join(lines))
+
+
+def _life_words(life: BatteryLife) -> str:
+    years, low, high = life.years, life.low_years, life.high_years
+    if years < 3.0:
+        return phrase(
+            "Battery life: about {years:.1f} years (probably {low:.1f} to {high:.1f}).",
+            years=years,
+            low=low,
+            high=high,
+        )
+    return phrase(
+        "Battery life: about {years:.0f} years (probably {low:.0f} to {high:.0f}).",
+        years=years,
+        low=low,
+        high=high,
+    )
 
 
 def _tilt_words(tilts: tuple[float, ...]) -> str:
     if len(set(tilts)) == 1:
-        return f"tilted {tilts[0]:.0f}°"
-    return f"tilted {max(tilts):.0f}° in winter and {min(tilts):.0f}° in summer"
+        return phrase("tilted {tilt_deg:.0f}°", tilt_deg=tilts[0])
+    return phrase(
+        "tilted {winter_deg:.0f}° in winter and {summer_deg:.0f}° in summer",
+        winter_deg=max(tilts),
+        summer_deg=min(tilts),
+    )
 
 
 def _choice(plan: Plan) -> str:
@@ -110,39 +130,42 @@ def _months(plan: Plan) -> str:
     proof = plan.proof
     rows: list[tuple[str, ...]] = [
         (
-            SHORT_MONTHS[month.month - 1],
-            f"{month.offered_wh:.0f}",
-            f"{month.gathered_wh:.0f}",
-            f"{month.served_wh:.0f}",
-            f"{month.unserved_wh:.1f}",
-            f"{month.hours_without:.1f}",
-            f"{month.lowest_charge:.0%}",
-            f"{month.mean_charge:.0%}",
+            spoken(SHORT_MONTHS[month.month - 1]),
+            figure(month.offered_wh, ".0f"),
+            figure(month.gathered_wh, ".0f"),
+            figure(month.served_wh, ".0f"),
+            figure(month.unserved_wh, ".1f"),
+            figure(month.hours_without, ".1f"),
+            figure(month.lowest_charge, ".0%"),
+            figure(month.mean_charge, ".0%"),
         )
         for month in proof.months
     ]
     heads: tuple[str, ...] = (
-        "",
-        "sun offers",
-        "gathered",
-        "delivered",
-        "missing",
-        "h without",
-        "lowest",
-        "mean",
+        *("", phrase("sun offers"), phrase("gathered"), phrase("delivered"), phrase("missing")),
+        *(phrase("h without"), phrase("lowest"), phrase("mean")),
     )
-    store = (
-        f", with the battery worn to {proof.capacity_left:.0%} of its capacity. Energies in Wh a "
-        "day; hours without power in the month; state of charge of the battery, lowest in any "
-        "winter and mean."
+    intro = phrase(
+        "Mean of {winters} winters, with the battery worn to {left:.0%} of its capacity. Energies "
+        "in Wh a day; hours without power in the month; state of charge of the battery, lowest in "
+        "any winter and mean.",
+        winters=proof.winters,
+        left=proof.capacity_left,
     )
-    if plan.system.bank is None:
-        store = ". Energies in Wh a day; hours without in the month"
-        store += "; content of the tank, lowest in any winter and mean." if plan.water else "."
-    intro = _wrapped(f"Mean of {proof.winters} winters{store}")
-    if plan.system.bank is None and not plan.water:
+    if plan.system.bank is None and plan.water:
+        intro = phrase(
+            "Mean of {winters} winters. Energies in Wh a day; hours without in the month; content "
+            "of the tank, lowest in any winter and mean.",
+            winters=proof.winters,
+        )
+    elif plan.system.bank is None:
+        intro = phrase(
+            "Mean of {winters} winters. Energies in Wh a day; hours without in the month.",
+            winters=proof.winters,
+        )
         rows, heads = [row[:-2] for row in rows], heads[:-2]
-    return _titled("The proof, month by month", f"{intro}\n\n{columns_of(rows, heads)}")
+    table = columns_of(rows, tuple(map(spoken, heads)))
+    return titled(phrase("The proof, month by month"), f"{_wrapped(intro)}\n\n{table}")
 
 
 def _winters(plan: Plan) -> str:
@@ -151,63 +174,71 @@ def _winters(plan: Plan) -> str:
     rows = [
         (
             str(winter.number),
-            f"{winter.hours_without:.1f}",
-            f"{winter.unserved_wh:.0f}",
-            *((f"{winter.lowest_charge:.0%}",) if stored else ()),
+            figure(winter.hours_without, ".1f"),
+            figure(winter.unserved_wh, ".0f"),
+            *((figure(winter.lowest_charge, ".0%"),) if stored else ()),
         )
         for winter in proof.worst_winters
     ]
     if proof.longest_gap_h > 0.0:
-        tail = f"Longest time until full service came back: {proof.longest_gap_h:.0f} hours."
+        tail = phrase(
+            "Longest time until full service came back: {hours:.0f} hours.",
+            hours=proof.longest_gap_h,
+        )
     elif proof.winters_without_shortfall == proof.winters:
-        tail = "At no hour of any winter was anything short of power."
+        tail = phrase("At no hour of any winter was anything short of power.")
     else:
-        tail = "What could not wait never went short; what could wait was given up at times."
+        tail = phrase(
+            "What could not wait never went short; what could wait was given up at times."
+        )
     heads = (
-        "winter",
-        "h without",
-        "Wh missing",
-        "lowest content" if plan.system.bank is None else "lowest charge",
+        *(phrase("winter"), phrase("h without"), phrase("Wh missing")),
+        phrase("lowest content") if plan.system.bank is None else phrase("lowest charge"),
     )
-    body = columns_of(rows, heads if stored else heads[:-1])
-    return _titled("The darkest winters", f"{body}\n\n{tail}")
+    body = columns_of(rows, tuple(map(spoken, heads if stored else heads[:-1])))
+    return titled(phrase("The darkest winters"), f"{body}\n\n{spoken(tail)}")
 
 
 def _fading(plan: Plan) -> str:
     fading = plan.fading
     if fading is None:
         return ""
-    half = "half its life" if fading.replaced_after else "half-way"
-    last = "last year" if fading.replaced_after else "last winter"
+    half = phrase("half its life") if fading.replaced_after else phrase("half-way")
+    last = phrase("last year") if fading.replaced_after else phrase("last winter")
+    stages = ((phrase("new"), fading.first), (half, fading.middle), (last, fading.last))
     rows = [
-        (name, f"{stage.year}", f"{stage.capacity_left:.0%}", f"{stage.hours_without:.1f}")
-        for name, stage in (("new", fading.first), (half, fading.middle), (last, fading.last))
+        (
+            *(spoken(name), f"{stage.year}"),
+            *(figure(stage.capacity_left, ".0%"), figure(stage.hours_without, ".1f")),
+        )
+        for name, stage in stages
     ]
-    table = columns_of(rows, ("", "in year", "capacity left", "h without a year"))
-    words = _wrapped(f"Hours are means over all winters. {fading_words(fading)}")
-    return _titled("As the battery ages", f"{table}\n\n{words}")
+    heads = ("", phrase("in year"), phrase("capacity left"), phrase("h without a year"))
+    table = columns_of(rows, tuple(map(spoken, heads)))
+    words = phrase("Hours are means over all winters. {rest}", rest=fading_words(fading))
+    return titled(phrase("As the battery ages"), f"{table}\n\n{_wrapped(words)}")
 
 
 def _loads(plan: Plan) -> str:
     rows: list[tuple[str, ...]] = [
         (
             load.name,
-            load.importance,
-            f"{load.energy_wh_per_year / 1000.0:.1f}",
-            f"{load.hours_without_per_year:.1f}",
-            f"{load.worst_week_wh:.0f}",
-            "" if load.uses_missed_per_year is None else f"{load.uses_missed_per_year:.1f}",
+            spoken(load.importance),
+            figure(load.energy_wh_per_year / 1000.0, ".1f"),
+            figure(load.hours_without_per_year, ".1f"),
+            figure(load.worst_week_wh, ".0f"),
+            "" if load.uses_missed_per_year is None else figure(load.uses_missed_per_year, ".1f"),
             "" if load.uses_waiting is None else str(load.uses_waiting),
         )
         for load in plan.proof.loads
     ]
     heads: tuple[str, ...] = (
-        *("load", "", "kWh a year", "h without a year", "worst week, Wh"),
-        *("uses missed a year", "waiting at once"),
+        *(phrase("load"), "", phrase("kWh a year"), phrase("h without a year")),
+        *(phrase("worst week, Wh"), phrase("uses missed a year"), phrase("waiting at once")),
     )
     if all(load.uses_waiting is None for load in plan.proof.loads):
         rows, heads = [row[:-2] for row in rows], heads[:-2]
-    return _titled("What runs", columns_of(rows, heads))
+    return titled(phrase("What runs"), columns_of(rows, tuple(map(spoken, heads))))
 
 
 def _frontier(plan: Plan) -> str:
@@ -216,32 +247,36 @@ def _frontier(plan: Plan) -> str:
     weigh = plan.design.search.weigh
     rows = [
         (
-            "this one" if point.system == plan.system else "",
-            f"{point.total:.0f}",
-            f"{point.hours_without:.1f}",
+            spoken(phrase("this one")) if point.system == plan.system else "",
+            figure(point.total, ".0f"),
+            figure(point.hours_without, ".1f"),
             f"{point.winters_without_shortfall}",
-            *(("?" if point.weight_kg is None else f"{point.weight_kg:.0f}",) if weigh else ()),
-            point.words,
+            *(("?" if point.weight_kg is None else figure(point.weight_kg, ".0f"),) * weigh),
+            spoken(point.words),
         )
         for point in plan.frontier
     ]
     currency = plan.design.money.currency
-    hours = "h without a year"
+    hours = phrase("h without a year")
     if plan.second_source is not None and plan.second_source.transfer:
-        hours = "h on the mains"
-    weights = ("kg of panels and batteries",) if weigh else ()
-    heads = ("", f"{currency} in all", hours, "dark-free winters", *weights, "what it is")
-    intro = "Cheaper and darker, dearer and safer: nothing else is better in both."
+        hours = phrase("h on the mains")
+    weights = (phrase("kg of panels and batteries"),) if weigh else ()
+    heads = (
+        *("", phrase("{currency} in all", currency=currency), hours),
+        *(phrase("dark-free winters"), *weights, phrase("what it is")),
+    )
+    intro = phrase("Cheaper and darker, dearer and safer: nothing else is better in both.")
     if weigh:
-        intro = "Cheaper, safer or lighter: nothing else is better in all three."
-    return _titled("What more or less money buys", f"{intro}\n\n{columns_of(rows, heads)}")
+        intro = phrase("Cheaper, safer or lighter: nothing else is better in all three.")
+    table = columns_of(rows, tuple(map(spoken, heads)))
+    return titled(phrase("What more or less money buys"), f"{spoken(intro)}\n\n{table}")
 
 
 def _alternatives(plan: Plan) -> str:
     if not plan.alternatives:
         return ""
     words = "\n".join(_wrapped(one.words) for one in plan.alternatives)
-    return _titled("Other ways of doing it", words)
+    return titled(phrase("Other ways of doing it"), words)
 
 
 def _second_source(plan: Plan) -> str:
@@ -254,37 +289,41 @@ def _findings(plan: Plan) -> str:
         return ""
     lines: list[str] = []
     for finding in told:
-        lines.append(_wrapped(f"{finding.severity.words}: {finding.sentence}"))
+        lines.append(_wrapped(f"{spoken(finding.severity.words)}: {spoken(finding.sentence)}"))
         if finding.remedy is not None:
             lines.append(_wrapped(finding.remedy.sentence, "    "))
-    return _titled("Do the parts suit each other", "\n".join(lines))
+    return titled(phrase("Do the parts suit each other"), "\n".join(lines))
 
 
 def _uncertain(plan: Plan) -> str:
     if not plan.uncertain:
         return ""
-    return _titled("Measure these first", "\n".join(_wrapped(one.words) for one in plan.uncertain))
+    words = "\n".join(_wrapped(one.words) for one in plan.uncertain)
+    return titled(phrase("Measure these first"), words)
 
 
 def _workings(workings: Iterable[Figure]) -> str:
     lines: list[str] = []
-    for figure in workings:
-        lines.append(f"{figure.name}: {figure.value:.4g} {figure.unit}".rstrip())
-        lines.append(_wrapped(f"= {figure.formula}", "    "))
+    for one in workings:
+        lines.append(f"{spoken(one.name)}: {_measured(one.value, one.unit)}")
+        lines.append(_wrapped(f"= {spoken(one.formula)}", "    "))
         given = "; ".join(
-            f"{one.name} {_number(one.value)} {one.unit}".rstrip() for one in figure.inputs
+            f"{spoken(each.name)} {_measured(each.value, each.unit)}".rstrip()
+            for each in one.inputs
         )
         if given:
-            lines.append(_wrapped(f"with {given}", "    "))
-        lines.append(_wrapped(f"source: {figure.source}", "    "))
-    return _titled("Workings", "\n".join(lines)) if lines else ""
+            lines.append(_wrapped(phrase("with {inputs}", inputs=given), "    "))
+        lines.append(_wrapped(phrase("source: {source}", source=spoken(one.source)), "    "))
+    return titled(phrase("Workings"), "\n".join(lines)) if lines else ""
 
 
-def _number(value: float | str) -> str:
-    return value if isinstance(value, str) else f"{value:.4g}"
+def _measured(value: float | str, unit: str) -> str:
+    number = spoken(value) if isinstance(value, str) else figure(value, ".4g")
+    return f"{number} {spoken(unit)}".rstrip()
 
 
 def _notes(plan: Plan) -> str:
-    lines = [_wrapped(f"Note: {note}") for note in plan.notes]
-    lines.append(f"Seed {plan.seed}, Sunpantry {plan.version}.")
+    lines = [_wrapped(phrase("Note: {note}", note=spoken(note))) for note in plan.notes]
+    seed = phrase("Seed {seed}, Sunpantry {version}.", seed=str(plan.seed), version=plan.version)
+    lines.append(spoken(seed))
     return "\n".join(lines)

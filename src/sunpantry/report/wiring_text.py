@@ -6,10 +6,14 @@ from pathlib import Path
 from textwrap import fill
 from typing import Any
 
+from sunpantry.phrases import phrase
 from sunpantry.plan.types import Plan
 from sunpantry.report.columns import columns_of
+from sunpantry.report.spoken import figure, spoken, titled
+from sunpantry.wiring.settings import REFERENCE_C
 
 WIDTH = 88
+NOTHING_TO_WIRE = phrase("There is nothing to wire in this design.")
 
 
 def wiring_text(plan: Plan) -> str:
@@ -26,17 +30,17 @@ def wiring_text(plan: Plan) -> str:
         Schedules, settings, order of connection and notices, with a final line end.
     """
     if plan.wiring is None:
-        return "There is nothing to wire in this design.\n"
+        return spoken(NOTHING_TO_WIRE) + "\n"
     data = plan.wiring.to_json()
     sections = [
-        f"Wiring of {plan.design.name}",
-        _section("Cables", _cables(data)),
-        _section("What the cables lose", _losses(data)),
-        _section("Fuses, breakers and switches", _protections(data)),
-        _section("Settings", _settings(data)),
-        _section("Order of connection", _numbered(data["steps"])),
-        _section("What to buy", _materials(data)),
-        _section("To know", _findings(data)),
+        spoken(phrase("Wiring of {name}", name=plan.design.name)),
+        _section(phrase("Cables"), _cables(data)),
+        _section(phrase("What the cables lose"), _losses(data)),
+        _section(phrase("Fuses, breakers and switches"), _protections(data)),
+        _section(phrase("Settings"), _settings(data)),
+        _section(phrase("Order of connection"), _numbered(data["steps"])),
+        _section(phrase("What to buy"), _materials(data)),
+        _section(phrase("To know"), _findings(data)),
     ]
     return "\n\n".join(section for section in sections if section) + "\n"
 
@@ -56,9 +60,9 @@ def write_drawings(plan: Plan, folder: Path) -> list[Path]:
     folder.mkdir(parents=True, exist_ok=True)
     name = plan.design.name
     drawn = (
-        ("diagram", plan.wiring.diagram(name)),
-        ("picture", plan.wiring.picture(name)),
-        ("picture-narrow", plan.wiring.picture(name, narrow=True)),
+        ("diagram", plan.wiring.diagram(name, spoken)),
+        ("picture", plan.wiring.picture(name, spoken)),
+        ("picture-narrow", plan.wiring.picture(name, spoken, narrow=True)),
     )
     paths = []
     for kind, drawing in drawn:
@@ -69,24 +73,42 @@ def write_drawings(plan: Plan, folder: Path) -> list[Path]:
 
 
 def _section(title: str, body: str) -> str:
-    return f"{title}\n{'-' * len(title)}\n{body}" if body else ""
+    return titled(title, body) if body else ""
 
 
 def _cables(data: dict[str, Any]) -> str:
     rows = [
         (
             row["id"],
-            row["name"] if row["role"] == "earth" else f"{row['from']} → {row['to']}",
-            f"{row['length_m']:g} m",
-            row["size"],
+            _run(row),
+            f"{figure(row['length_m'], 'g')} m",
+            spoken(row["size"]),
             "" if row["design_a"] is None else _small(row["design_a"], "A"),
-            "" if row["drop_v"] is None else f"{row['drop_v']:.2f} V ({row['drop_pct']:.1f}%)",
-            row["limited_by"],
+            _drop(row),
+            spoken(row["limited_by"]),
         )
         for row in data["runs"]
     ]
-    heads = ("", "run", "one way", "size", "current", "drop", "set by")
-    return columns_of(rows, heads)
+    heads = (
+        *("", phrase("run"), phrase("one way"), phrase("size"), phrase("current"), phrase("drop")),
+        phrase("set by"),
+    )
+    return columns_of(rows, tuple(map(spoken, heads)))
+
+
+def _run(row: dict[str, Any]) -> str:
+    if row["role"] == "earth":
+        return spoken(row["name"])
+    return f"{spoken(row['from'])} → {spoken(row['to'])}"
+
+
+def _drop(row: dict[str, Any]) -> str:
+    if row["drop_v"] is None:
+        return ""
+    drop = phrase(
+        "{drop_v:.2f} V ({drop_pct:.1f}%)", drop_v=row["drop_v"], drop_pct=row["drop_pct"]
+    )
+    return spoken(drop)
 
 
 def _losses(data: dict[str, Any]) -> str:
@@ -100,66 +122,81 @@ def _losses(data: dict[str, Any]) -> str:
             _small(row["loss_w"], "W"),
             _energy(row["yearly_loss_wh"]),
             _money(row["yearly_loss_price"], data["currency"]),
-            row["size"],
+            spoken(row["size"]),
             _pays_to(row),
         )
         for row in told
     ]
     total_wh = sum(row["yearly_loss_wh"] for row in told)
     total = sum(row["yearly_loss_price"] for row in told)
-    heads = ("", "at full work", "in a year", "worth", "size", "more copper pays up to")
-    return (
-        columns_of(rows, heads)
-        + f"\nTogether {_energy(total_wh)} a year, worth {_money(total, data['currency'])}."
+    heads = (
+        *("", phrase("at full work"), phrase("in a year"), phrase("worth"), phrase("size")),
+        phrase("more copper pays up to"),
     )
+    together = phrase(
+        "Together {energy} a year, worth {money}.",
+        energy=_energy(total_wh),
+        money=_money(total, data["currency"]),
+    )
+    return columns_of(rows, tuple(map(spoken, heads))) + f"\n{spoken(together)}"
 
 
 def _small(value: float, unit: str) -> str:
     """A tenth is enough from one up; below it two figures, down to a hundredth."""
     if value >= 10.0 and unit == "W":
-        return f"{value:.0f} {unit}"
+        return f"{figure(value, '.0f')} {unit}"
     if value >= 1.0:
-        return f"{value:.1f} {unit}"
-    return f"{value:.2f} {unit}" if value >= 0.01 else f"under 0.01 {unit}"
+        return f"{figure(value, '.1f')} {unit}"
+    return f"{figure(value, '.2f')} {unit}" if value >= 0.01 else _under(0.01, unit)
+
+
+def _under(limit: float, unit: str) -> str:
+    return spoken(phrase("under {limit:g} {unit}", limit=limit, unit=unit))
 
 
 def _money(value: float, currency: str) -> str:
-    return f"{value:.2f} {currency}" if value >= 0.01 else f"under 0.01 {currency}"
+    return f"{figure(value, '.2f')} {currency}" if value >= 0.01 else _under(0.01, currency)
 
 
 def _energy(energy_wh: float) -> str:
     if energy_wh < 1.0:
-        return "under 1 Wh"
-    return f"{energy_wh:.0f} Wh" if energy_wh < 1000.0 else f"{energy_wh / 1000.0:.1f} kWh"
+        return _under(1.0, "Wh")
+    if energy_wh < 1000.0:
+        return f"{figure(energy_wh, '.0f')} Wh"
+    return f"{figure(energy_wh / 1000.0, '.1f')} kWh"
 
 
 def _pays_to(row: dict[str, Any]) -> str:
     if row["economic_mm2"] is None or row["economic_mm2"] <= row["size_mm2"]:
-        return "this size"
-    return f"{row['economic_mm2']:g} mm²"
+        return spoken(phrase("this size"))
+    return f"{figure(row['economic_mm2'], 'g')} mm²"
 
 
 def _protections(data: dict[str, Any]) -> str:
     rows = [
-        (row["id"], row["name"], row["rating"], row["protects"], row["place"])
+        (row["id"], *(spoken(row[key]) for key in ("name", "rating", "protects", "place")))
         for row in data["protections"]
     ]
-    return columns_of(rows, ("", "device", "rating", "protects", "where"))
+    heads = ("", phrase("device"), phrase("rating"), phrase("protects"), phrase("where"))
+    return columns_of(rows, tuple(map(spoken, heads)))
 
 
 def _settings(data: dict[str, Any]) -> str:
     rows = [
         (
-            row["part"],
-            row["name"],
+            spoken(row["part"]),
+            spoken(row["name"]),
             _value(row, "value"),
             _value(row, "winter"),
-            row["note"],
+            spoken(row["note"]),
         )
         for row in data["settings"]
     ]
-    winter = f"battery at {data['winter_battery_c']:.0f} °C"
-    return columns_of(rows, ("part", "set point", "at 25 °C", winter, "")) if rows else ""
+    heads = (
+        *(phrase("part"), phrase("set point"), phrase("at {warm_c:.0f} °C", warm_c=REFERENCE_C)),
+        *(phrase("battery at {cold_c:.0f} °C", cold_c=data["winter_battery_c"]), ""),
+    )
+    return columns_of(rows, tuple(map(spoken, heads))) if rows else ""
 
 
 def _value(row: dict[str, Any], key: str) -> str:
@@ -168,31 +205,40 @@ def _value(row: dict[str, Any], key: str) -> str:
     if value is None:
         return ""
     if not isinstance(value, float):
-        return f"{value} {unit}".strip()
+        return f"{spoken(str(value) if not isinstance(value, str) else value)} {unit}".strip()
     point = unit == "V" and row["name"] not in ("system voltage", "output voltage")
-    return f"{value:.2f} {unit}" if point else f"{value:.3g} {unit}"
+    return f"{figure(value, '.2f' if point else '.3g')} {spoken(unit)}"
 
 
 def _numbered(steps: list[str]) -> str:
     return "\n".join(
-        fill(step, WIDTH, initial_indent=f"{number:>2}. ", subsequent_indent="    ")
+        fill(spoken(step), WIDTH, initial_indent=f"{number:>2}. ", subsequent_indent="    ")
         for number, step in enumerate(steps, start=1)
     )
 
 
 def _materials(data: dict[str, Any]) -> str:
     rows = [
-        (row["item"], _how_much(row["quantity"], row["unit"]), f"{row['price']:.2f}")
+        (
+            spoken(row["item"]),
+            _how_much(row["quantity"], row["unit"]),
+            figure(row["price"], ".2f"),
+        )
         for row in data["materials"]
     ]
-    return columns_of(rows, ("material", "how much", "EUR, typical"))
+    heads = (
+        *(phrase("material"), phrase("how much")),
+        phrase("{currency}, typical", currency="EUR"),
+    )
+    return columns_of(rows, tuple(map(spoken, heads)))
 
 
 def _how_much(quantity: float, unit: str) -> str:
-    return f"{quantity:g}" if unit == "pieces" else f"{quantity:g} {unit}"
+    number = figure(quantity, "g")
+    return number if unit == "pieces" else f"{number} {unit}"
 
 
 def _findings(data: dict[str, Any]) -> str:
-    told = [f"{row['severity']}: {row['sentence']}" for row in data["findings"]]
-    told += [row["text"] for row in data["notices"]]
+    told = [f"{spoken(row['severity'])}: {spoken(row['sentence'])}" for row in data["findings"]]
+    told += [spoken(row["text"]) for row in data["notices"]]
     return "\n".join(fill(line, WIDTH) for line in dict.fromkeys(told))

@@ -120,9 +120,9 @@ def best_tilts(
     fine = np.arange(flattest, _STEEPEST_DEG + 1e-9, 1.0)
     monthly = np.asarray(curve(fine))
     winter = np.isin(np.arange(12), [9, 10, 11, 0, 1, 2] if toward == 180.0 else np.arange(3, 9))
-    half = "October to March" if toward == 180.0 else "April to September"
+    half = phrase("October to March") if toward == 180.0 else phrase("April to September")
     questions = (
-        ("the year", np.ones(12)),
+        (phrase("the year"), np.ones(12)),
         (MONTHS[darkest_month], (np.arange(12) == darkest_month).astype(float)),
         (half, winter.astype(float)),
     )

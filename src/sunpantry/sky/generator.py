@@ -16,6 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sunpantry.errors import InputError
+from sunpantry.phrases import phrase
 from sunpantry.sky.cache import cached_arrays, content_key
 from sunpantry.sky.clearness import (
     LEVELS,
@@ -113,7 +114,12 @@ def weather_years(
         dni_w_m2=arrays["dni"],
         dhi_w_m2=arrays["dhi"],
         air_temperature_c=arrays["air"],
-        source=f"{years} years made from: {climate.source}; seed {seed}",
+        source=phrase(
+            "{years} years made from: {source}; seed {seed}",
+            years=years,
+            source=climate.source,
+            seed=str(seed),
+        ),
         notes=climate.notes,
     )
 

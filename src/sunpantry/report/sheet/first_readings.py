@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from sunpantry.design.moments import MONTHS
-from sunpantry.explain.live import charging_v
+from sunpantry.explain.asked import charging_v
 from sunpantry.explain.readings import (
     SEASONS,
     FirstReadings,

@@ -79,7 +79,10 @@ def write_sheet(
         target.write_bytes(content)
     except OSError as error:
         raise InputError.one(
-            "sheet", str(target), "a file that can be written", error.strerror or str(error)
+            "sheet",
+            str(target),
+            phrase("a file that can be written"),
+            error.strerror or str(error),
         ) from error
     return target
 
@@ -100,7 +103,9 @@ def sheet_pdf(
         A tagged PDF (PDF/UA-1) with title and bookmarks.
     """
     if paper not in PAPERS:
-        raise InputError.one("paper", paper, "'a4' or 'letter'", "choose one of them")
+        raise InputError.one(
+            "paper", paper, phrase("'a4' or 'letter'"), phrase("choose one of these")
+        )
     return _set(sheet_data(plan, paper=paper, locale=locale, date=date))
 
 
