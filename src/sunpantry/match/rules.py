@@ -21,6 +21,7 @@ from sunpantry.match import (
     inverter_rules,
     loads_rules,
     mains_side,
+    panel_curve,
     place_rules,
     set_points,
     sockets,
@@ -40,7 +41,7 @@ from sunpantry.parts.system import System
 SUBJECTS: tuple[tuple[str, tuple[Rule, ...]], ...] = (
     ("Volts of the array", array_voltage.RULES + array_charging.RULES),
     ("Amperes of the array", array_current.RULES),
-    ("Unlike panels", array_mix.RULES),
+    ("Labels, and unlike panels", panel_curve.RULES + array_mix.RULES),
     ("Charging", charging.RULES),
     ("Set points", set_points.RULES),
     ("The bank", bank.RULES + bank_use.RULES + hard_starts.RULES + bank_years.RULES),
