@@ -45,8 +45,13 @@ def figure(value: float, spec: str) -> str:
     str
         With the signs of the language spoken.
     """
-    numbers = _numbers(language())
-    return format(value, spec) if numbers is None else numbers.formatted(value, spec)
+    numbers, plain = _numbers(language()), format(value, spec)
+    if numbers is None:
+        return plain
+    digits, _, power = plain.partition("e")
+    if power.startswith("-"):  # all but nothing: not drawn out in zeros
+        return f"{numbers.formatted(float(digits), 'g')}e{power}"
+    return numbers.formatted(value, spec)
 
 
 def wrapped(text: str, width: int, indent: str = "") -> str:
