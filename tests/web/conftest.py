@@ -109,3 +109,19 @@ def new_design(store: Store) -> Callable[..., str]:
         return store.create(text, name=name).design_id
 
     return make
+
+
+@pytest.fixture
+def answered(client: httpx.Client) -> Callable[[str], str]:
+    """Wait for the answer of a design, which takes a while on a busy machine; gives its page."""
+
+    def wait(design: str) -> str:
+        until = time.monotonic() + 150.0
+        while time.monotonic() < until:
+            text = client.get(f"/designs/{design}").text
+            if 'data-state="fresh"' in text or 'data-state="kept"' in text:
+                return text
+            time.sleep(1.0)
+        pytest.fail("still not answered")
+
+    return wait

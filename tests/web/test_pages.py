@@ -96,9 +96,13 @@ def test_browser_language_is_respected(client: httpx.Client) -> None:
         assert f'<html lang="{language}"' in text
 
 
-def test_us_units(client: httpx.Client, new_design: Callable[..., str]) -> None:
+def test_us_units(
+    client: httpx.Client, new_design: Callable[..., str], answered: Callable[[str], str]
+) -> None:
     """Feet for lengths where a reader wants them."""
-    text = client.get(f"/designs/{new_design()}", headers={"cookie": "units=us"}).text
+    design = new_design()
+    answered(design)
+    text = client.get(f"/designs/{design}", headers={"cookie": "units=us"}).text
     assert re.search(r"ft(</a>)? above the sea", text)
 
 

@@ -85,7 +85,10 @@ def test_names_stay_harmless_and_numbers_stay_in_any_language() -> None:
 
 @pytest.mark.parametrize("name", ["hut", "whole-house", "water-by-battery"])
 def test_every_link_of_a_number_has_its_working(
-    client: httpx.Client, new_design: Callable[..., str], name: str
+    client: httpx.Client,
+    new_design: Callable[..., str],
+    answered: Callable[[str], str],
+    name: str,
 ) -> None:
     """On the workings' page, each anchor once; and no number of the verdict or of a finding
     that a rule put into its sentence is without one."""
@@ -94,7 +97,7 @@ def test_every_link_of_a_number_has_its_working(
         text = example(name).text.replace("schema = 1", "schema = 1\nwinters = 2", 1)
         text = re.sub(r"\nwinters = (?!2\n)\d+", "", text)
     design = new_design(text) if text else new_design()
-    page = client.get(f"/designs/{design}").text
+    page = answered(design)
     workings = client.get(f"/designs/{design}/workings").text
     ids = re.findall(r' id="([^"]+)"', workings)
     assert len(ids) == len(set(ids))
@@ -109,10 +112,11 @@ def test_every_link_of_a_number_has_its_working(
 
 
 def test_a_reader_with_a_link_keeps_it(
-    client: httpx.Client, new_design: Callable[..., str]
+    client: httpx.Client, new_design: Callable[..., str], answered: Callable[[str], str]
 ) -> None:
     """Numbers of a page that is shared lead to its workings through the same link."""
     design = new_design()
+    answered(design)
     made = client.post(f"/designs/{design}/share", data={"base": "1"}).text
     link = re.search(r"/shared/([\w-]+)", made)
     assert link is not None

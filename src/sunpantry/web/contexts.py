@@ -7,12 +7,12 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from sunpantry.errors import Problem
+from sunpantry.web.chart_contexts import PicturesPage, ValuesPage
 from sunpantry.web.desk import Shown
 
 if TYPE_CHECKING:
     from sunpantry.store import Clash, Saved, Summary, Version
     from sunpantry.web.glossary import Term
-    from sunpantry.web.looks import Look
     from sunpantry.web.next_steps import NextStep
     from sunpantry.web.sections import Section
     from sunpantry.web.shelves import LoadGroup, PartOption
@@ -98,57 +98,6 @@ class DesignPage:
     links: int = 0
     new_link: str = ""
     read_only: bool = False
-    secret: str = ""
-
-
-@dataclass(frozen=True)
-class ChartShown:
-    """One chart on the page.
-
-    Parameters
-    ----------
-    name : str
-        In its address.
-    title : str
-        What it shows.
-    alt : str
-        The same for those who cannot see it.
-    """
-
-    name: str
-    title: str
-    alt: str
-
-
-@dataclass(frozen=True)
-class PicturesPage:
-    """All charts of a design.
-
-    Parameters
-    ----------
-    design_id, number, name
-        Design and version.
-    charts : tuple of ChartShown
-        The charts.
-    look : Look
-        What is looked into.
-    winters : int
-        How many there are.
-    stamp : str
-        Part of the address of a chart, so that an old one is never shown.
-    secret : str
-        Of the link it is looked at through.
-    """
-
-    template: ClassVar[str] = "pictures.html"
-
-    design_id: str
-    number: int
-    name: str
-    charts: tuple[ChartShown, ...]
-    look: Look
-    winters: int
-    stamp: str
     secret: str = ""
 
 
@@ -387,6 +336,7 @@ PAGES = (
     HomePage,
     DesignPage,
     PicturesPage,
+    ValuesPage,
     WeatherPage,
     WorkingsPage,
     HistoryPage,

@@ -55,6 +55,7 @@ ROUTES = [
     Route("/designs/{design_id}/sheet.pdf", files.sheet, name="sheet"),
     Route("/designs/{design_id}/chart/{name}.svg", files.chart_svg, name="chart_svg"),
     Route("/designs/{design_id}/chart/{name}.png", files.chart_png, name="chart_png"),
+    Route("/designs/{design_id}/chart/{name}/values", files.chart_values, name="chart_values"),
     Route("/designs/{design_id}/chart/{name}.json", files.chart_spec, name="chart_spec"),
     Route("/designs/{design_id}/drawing/{name}.svg", files.drawing, name="drawing"),
     Route("/shared/{secret}", reading.shared, name="shared"),

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
+
+from sunpantry.explain.asked import charging_v
 from sunpantry.explain.conditions import PanelCurve, curves_of
-from sunpantry.explain.live import charging_v
 from sunpantry.phrases import joined, phrase
 from sunpantry.report.charts.style import DASHED, SOLID, WIDTH, Chart, Pen, Spec
 
 if TYPE_CHECKING:
     from sunpantry.plan.types import Plan
+
+HOVER_STEP_V = 0.5
 
 
 def panel_curve_chart(plan: Plan, pen: Pen) -> Chart | None:
@@ -94,6 +98,7 @@ def _body(curves: tuple[PanelCurve, ...], pen: Pen) -> Spec:
     y = {"field": "a", "type": "quantitative",
          "axis": {"title": phrase("amps"),
                   "domain": False, "ticks": False, "tickCount": 5}}  # fmt: skip
+    point = pen.told({"sky": phrase("sky"), "word": phrase("held there")})
     layers: list[Spec] = []
     for curve, dash in zip(curves, (SOLID, DASHED), strict=True):
         rows = [
@@ -114,13 +119,12 @@ def _body(curves: tuple[PanelCurve, ...], pen: Pen) -> Spec:
         )  # fmt: skip
         for name, shape, fill, volts, amps, watts, align, dx in points:
             word = joined((name, number(watts, "W")), ": ")
-            data = {"values": [{"v": volts, "a": amps, "word": word}]}
+            data = {"values": [{"v": volts, "a": amps, "word": word, "sky": curve.sky.words}]}
             layers.append(
                 {"data": data,
                  "mark": {"type": "point", "shape": shape, "filled": True, "size": 90,
                           "fill": fill, "stroke": theme.store, "strokeWidth": 2, "opacity": 1},
-                 "encoding": {"x": x, "y": y,
-                              "tooltip": {"field": "word", "type": "nominal"}}}
+                 "encoding": {"x": x, "y": y, **point}}
             )  # fmt: skip
             layers.append(
                 {"data": data,
@@ -128,4 +132,31 @@ def _body(curves: tuple[PanelCurve, ...], pen: Pen) -> Spec:
                           "color": theme.ink},
                  "encoding": {"x": x, "y": y, "text": {"field": "word", "type": "nominal"}}}
             )  # fmt: skip
-    return {"width": WIDTH, "height": 250, "layer": layers}
+    return {"width": WIDTH, "height": 250, "layer": [*layers, *_hovered(curves, x, pen)]}
+
+
+def _hovered(curves: tuple[PanelCurve, ...], x: Spec, pen: Pen) -> list[Spec]:
+    """An unseen line for every half volt, that tells amps and watts under both skies."""
+    if not pen.hover:
+        return []
+    number = pen.numbers.number
+    last = max(float(curve.voltage_v[-1]) for curve in curves)
+    rows = []
+    for volts in np.arange(0.0, last + HOVER_STEP_V / 2.0, HOVER_STEP_V):
+        row = {"v": float(volts), "at": number(float(volts), "V")}
+        for place, curve in enumerate(curves):
+            order = np.argsort(curve.voltage_v)
+            known_v, known_a = (
+                np.asarray(one)[order] for one in (curve.voltage_v, curve.current_a)
+            )
+            amps = max(float(np.interp(volts, known_v, known_a, right=0.0)), 0.0)
+            row[f"sky{place}"] = joined((number(amps, "A"), number(amps * volts, "W")), ", ")
+        rows.append(row)
+    names = {f"sky{place}": curve.sky.words for place, curve in enumerate(curves)}
+    return [
+        {
+            "data": {"values": rows},
+            "mark": {"type": "rule", "strokeWidth": 8, "opacity": 0.001},
+            "encoding": {"x": x, **pen.told({"at": phrase("held at"), **names})},
+        }
+    ]

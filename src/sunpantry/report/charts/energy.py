@@ -354,8 +354,6 @@ def _flow_body(rows: Rows, order: list[str], came: float, pen: Pen) -> Spec:
                     "y": y, "x": x, "x2": {"field": "end"},
                     "color": _kinds(theme.sun, theme.paper, theme.store),
                     "stroke": _kinds(theme.sun, theme.short, theme.store),
-                    "tooltip": [{"field": "what", "type": "nominal", "title": phrase("what")},
-                                {"field": "word", "type": "nominal", "title": phrase("a year")}],
                 },
             },
             {
@@ -366,6 +364,7 @@ def _flow_body(rows: Rows, order: list[str], came: float, pen: Pen) -> Spec:
                     "text": {"field": "word", "type": "nominal"},
                 },
             },
+            *pen.across(rows, y, x, {"what": phrase("what"), "word": phrase("a year")}),
         ],
     }  # fmt: skip
 

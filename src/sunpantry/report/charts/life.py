@@ -78,6 +78,7 @@ def _body(rows: Rows, pen: Pen) -> Spec:
     top = max(float(row["share"]) for row in rows)
     x = {"field": "share", "type": "quantitative", "axis": None,
          "scale": {"domain": [0, 1.2 * max(top, 0.1)], "nice": False}}  # fmt: skip
+    told = {"what": phrase("what"), "word": phrase("of a life each year")}
     return {
         "width": WIDTH - 200,
         "height": {"step": 30},
@@ -88,5 +89,6 @@ def _body(rows: Rows, pen: Pen) -> Spec:
             {"data": {"values": rows},
              "mark": {"type": "text", "align": "left", "dx": 6, "color": pen.theme.ink},
              "encoding": {"y": y, "x": x, "text": {"field": "word", "type": "nominal"}}},
+            *pen.across(rows, y, x, told),
         ],
     }  # fmt: skip

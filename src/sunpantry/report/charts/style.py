@@ -167,6 +167,43 @@ class Pen:
             return {self._said(key): self._said(value) for key, value in part.items()}
         return [self._said(one) for one in part] if isinstance(part, list | tuple) else part
 
+    def told(self, fields: Mapping[str, str]) -> Spec:
+        """Encoding by which a mark tells its words to a pointer; nothing on paper.
+
+        Parameters
+        ----------
+        fields : mapping of str to str
+            Field and what it is called; all hold words.
+        """
+        if not self.hover:
+            return {}
+        listed = ({"field": one, "type": "nominal", "title": name} for one, name in fields.items())
+        return {"tooltip": list(listed)}
+
+    def across(self, rows: Rows, y: Spec, x: Spec, fields: Mapping[str, str]) -> list[Spec]:
+        """An unseen bar as wide as the chart for every row: a short bar is hard to point at.
+
+        Parameters
+        ----------
+        rows : list of dict
+            With the field of ``y`` and those of ``fields``.
+        y, x : dict
+            Encodings of the bars; ``x`` with its domain.
+        fields : mapping of str to str
+            See :meth:`told`.
+        """
+        if not self.hover:
+            return []
+        low, high = x["scale"]["domain"]
+        start = {key: value for key, value in x.items() if key != "field"} | {"datum": low}
+        return [
+            {
+                "data": {"values": rows},
+                "mark": {"type": "bar", "opacity": 0.001, "height": {"band": 1}},
+                "encoding": {"y": y, "x": start, "x2": {"datum": high}, **self.told(fields)},
+            }
+        ]
+
     def hovered(self, rows: Rows, x: Spec, values: Mapping[str, str]) -> list[Spec]:
         """An unseen line for every place along a chart, that tells its values to a pointer.
 

@@ -66,7 +66,7 @@ async function draw(figure) {
   try {
     const [reply, embed] = await Promise.all([fetch(address), load()]);
     if (!reply.ok) return;
-    const { spec, alt } = await reply.json();
+    const { spec, alt, values } = await reply.json();
     const place = document.createElement("div");
     place.className = "chart-here";
     const options = { ast: true, actions: false, defaultStyle: false, renderer: "svg", tooltip: { disableDefaultStyle: true } };
@@ -84,11 +84,40 @@ async function draw(figure) {
       const [width, height] = [drawn.getAttribute("width"), drawn.getAttribute("height")];
       if (!drawn.hasAttribute("viewBox")) drawn.setAttribute("viewBox", `0 0 ${width} ${height}`);
     }
+    steps(figure, values);
     figure.dataset.drawn = "yes";
     return made;
   } catch (reason) {
     console.warn("the drawn picture stays", reason);
   }
+}
+
+// The values one after the other, by the keys of the arrows or a finger, told in words.
+function steps(figure, tables) {
+  const place = figure.querySelector(".steps-here");
+  const told = tables.flatMap(({ caption, columns, rows }) =>
+    rows.map((row) => (caption ? `${caption}: ` : "") + row.map((cell, at) => `${columns[at]} ${cell}`).join("; ")),
+  );
+  if (!place || told.length < 2) return;
+  const label = document.createElement("label");
+  label.className = "steps";
+  const name = document.createElement("span");
+  name.className = "label";
+  name.textContent = figure.dataset.step;
+  const slider = document.createElement("input");
+  slider.type = "range";
+  slider.min = "0";
+  slider.max = String(told.length - 1);
+  slider.value = "0";
+  const said = document.createElement("output");
+  const tell = () => {
+    said.textContent = told[Number(slider.value)];
+    slider.setAttribute("aria-valuetext", said.textContent);
+  };
+  slider.addEventListener("input", tell);
+  label.append(name, slider);
+  place.replaceChildren(label, said);
+  tell();
 }
 
 function load() {

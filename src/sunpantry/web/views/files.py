@@ -5,7 +5,9 @@ from __future__ import annotations
 import csv
 import io
 import re
+from dataclasses import asdict
 from typing import Any
+from urllib.parse import urlencode
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -13,10 +15,13 @@ from starlette.responses import JSONResponse, Response
 
 from sunpantry.phrases import phrase
 from sunpantry.web import looks, tasks
-from sunpantry.web.render import frame_of
+from sunpantry.web.chart_contexts import ValuesPage
+from sunpantry.web.chart_values import values_of
+from sunpantry.web.render import frame_of, render
 from sunpantry.web.views.common import aside, design_id_of, desk_of, store_of
 from sunpantry.web.views.sources import PLAIN_WAIT_S, NotYetError, look_of, plan_source, told
 
+_ASKED = ("winter", "month", "day", "days", "link")
 _KEEP = {"cache-control": "private, max-age=86400"}
 
 
@@ -109,15 +114,38 @@ async def _drawn(request: Request, ending: str, media_type: str) -> Response:
     return Response(content, media_type=media_type, headers=_KEEP)
 
 
-async def chart_spec(request: Request) -> Response:
-    """One chart as a specification, for the browser to draw."""
+async def _chart(request: Request) -> tuple[str, str, dict[str, Any]]:
+    """Title, words and specification of the chart that is asked for."""
     design_id, _, text, found = await plan_source(request)
     worker = desk_of(request).workers.of(design_id)
     made = told(await worker.run(looks.charts, text, found, look_of(request)))
     for name, title, alt, spec in made:
         if name == request.path_params["name"]:
-            return JSONResponse({"title": title, "alt": alt, "spec": spec}, headers=_KEEP)
+            return title, alt, spec
     raise HTTPException(404)
+
+
+async def chart_spec(request: Request) -> Response:
+    """One chart as a specification, for the browser to draw, with its values in words."""
+    title, alt, spec = await _chart(request)
+    tables = [asdict(one) for one in values_of(spec, frame_of(request).numbers)]
+    body = {"title": title, "alt": alt, "spec": spec, "values": tables}
+    return JSONResponse(body, headers=_KEEP)
+
+
+async def chart_values(request: Request) -> Response:
+    """The values of one chart as tables."""
+    title, _, spec = await _chart(request)
+    design_id = await design_id_of(request)
+    kept = {key: value for key, value in request.query_params.items() if key in _ASKED}
+    page = ValuesPage(
+        design_id=design_id,
+        name=(await aside(store_of(request).head, design_id)).version.name,
+        title=title,
+        tables=values_of(spec, frame_of(request).numbers),
+        back=f"?{urlencode(kept)}" if kept else "",
+    )
+    return render(request, page)
 
 
 async def drawing(request: Request) -> Response:

@@ -8,7 +8,8 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
 from sunpantry.web import looks
-from sunpantry.web.contexts import ChartShown, PicturesPage, WorkingsPage
+from sunpantry.web.chart_contexts import ChartShown, PicturesPage
+from sunpantry.web.contexts import WorkingsPage
 from sunpantry.web.desk import Shown
 from sunpantry.web.render import render
 from sunpantry.web.tasks import digest

@@ -1,0 +1,68 @@
+"""Charts tell their values: to a pointer, to a finger, to the keys of the arrows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from playwright.sync_api import Page
+
+pytestmark = pytest.mark.regression
+
+Open = Callable[..., Page]
+READY = "#verdict[data-state=fresh], #verdict[data-state=kept]"
+
+
+def test_charts_tell_their_values(open_page: Open, new_design: Callable[..., str]) -> None:
+    """The three that had none: a tooltip under the pointer, and the values one by one."""
+    design = new_design()
+    page = open_page(f"/designs/{design}")
+    page.wait_for_selector(READY)
+    page.goto(f"{page.url.split('#')[0]}/pictures")
+    for name in ("energy-flow", "panel-curve", "battery-life"):
+        figure = page.locator(f'figure[data-spec*="/{name}.json"]')
+        figure.scroll_into_view_if_needed()
+        page.wait_for_selector(f'figure[data-spec*="/{name}.json"][data-drawn]')
+        slider = figure.get_by_label("Step through the values")
+        first = slider.get_attribute("aria-valuetext")
+        slider.focus()
+        page.keyboard.press("ArrowRight")
+        then = slider.get_attribute("aria-valuetext")
+        assert first
+        assert then
+        assert first != then
+        assert figure.locator("output").inner_text() == then
+        drawn = figure.locator(".chart-here svg")
+        box = drawn.bounding_box()
+        assert box is not None
+        # bars begin at their names, the curve fills its plot: somewhere along the middle
+        page.mouse.move(0, 0)
+        for share in (0.35, 0.42, 0.5, 0.6):
+            for height in (0.45, 0.55, 0.65, 0.75):
+                page.mouse.move(box["x"] + share * box["width"], box["y"] + height * box["height"])
+                if page.locator("#vg-tooltip-element.visible").count():
+                    break
+        page.locator("#vg-tooltip-element").wait_for(state="attached")
+        assert page.locator("#vg-tooltip-element td.value").first.inner_text(), name
+
+
+def test_a_day_of_a_winter_is_picked_by_keys(
+    open_page: Open, new_design: Callable[..., str]
+) -> None:
+    """Winter, month, day and length, without a pointer; the chart answers for that day."""
+    page = open_page(f"/designs/{new_design()}", "phone")
+    page.wait_for_selector(READY)
+    page.locator(".pictures-here").scroll_into_view_if_needed()
+    page.locator("#winter").wait_for()
+    page.locator("#winter").fill("2")
+    page.locator("#look-days").select_option("1")
+    page.locator("#look-day").fill("6")
+    page.locator("#look-month").select_option("1")
+    page.locator(".winter-form button").press("Enter")
+    figure = page.locator('figure[data-spec*="/span.json"][data-spec*="day=6"]')
+    figure.wait_for()
+    figure.scroll_into_view_if_needed()
+    slider = figure.get_by_label("Step through the values")
+    slider.wait_for()
+    assert slider.get_attribute("max") == "23"
+    assert "6 January" in (slider.get_attribute("aria-valuetext") or "")
