@@ -57,6 +57,7 @@ def proving(
     darker = prove(
         question.darker(), system, promise_h=promise, capacity_left=WORN_OUT, second_source=source
     )
+    darker = darker.without_traces()
     yield
     return Proofs(worn, new, darker, fade(question.setting, system, second_source=source))
 

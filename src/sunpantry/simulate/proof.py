@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -147,6 +147,11 @@ class Proof:
     refused_cold_h_per_year: float
     disconnects_per_year: float
     traces: FloatArray
+
+    def without_traces(self) -> Proof:
+        """Return the same without its steps, the largest thing in it."""
+        # a copy: a view would keep the whole array
+        return replace(self, traces=self.traces[:, :0].copy())
 
     @property
     def worst_winters(self) -> tuple[WinterProof, ...]:

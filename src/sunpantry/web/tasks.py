@@ -283,9 +283,7 @@ def _plan_in_pieces(text: str, found: Found) -> Generator[None, None, Plan | Non
 
 def _lighter(plan: Plan) -> Plan:
     """A plan without the hours of its second and third run, which nothing shows."""
-    new, darker = (
-        replace(one, traces=one.traces[:, :0]) for one in (plan.proof_new, plan.proof_darker)
-    )
+    new, darker = plan.proof_new.without_traces(), plan.proof_darker.without_traces()
     return replace(plan, proof_new=new, proof_darker=darker)
 
 
