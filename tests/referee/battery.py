@@ -114,6 +114,10 @@ class Store:
         """Growth of the resistances in the cold."""
         return max(1.0 + self.table.resistance_per_k * (25.0 - cell_c), 0.7)
 
+    def cold_charge_factor(self, cell_c: float) -> float:
+        """Growth of the resistance on charge in the cold."""
+        return max(1.0 + self.table.charge_resistance_per_k * (25.0 - cell_c), 0.7)
+
     def charge_ohm_at(self, filled: float, factor: float) -> float:
         """Resistance on charge."""
         m, c = self.table.taper, self.table.taper_reach

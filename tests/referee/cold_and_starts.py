@@ -6,10 +6,6 @@ from dataclasses import replace
 
 from tests.referee.designs import (
     AGM_18,
-    COMPRESSOR,
-    FENCE,
-    LAMP,
-    LIGHT_5,
     LITHIUM_50,
     MPPT_10,
     P100,
@@ -19,6 +15,7 @@ from tests.referee.designs import (
     S,
     system,
 )
+from tests.referee.load_tables import COMPRESSOR, FENCE, LAMP, LIGHT_5
 
 from sunpantry.parts.system import System
 

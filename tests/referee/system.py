@@ -172,7 +172,7 @@ class Referee:
             return Bank(self.system.bank_v, 1e-6, 1e-6, 0.0, self.step_h, 0.0, 0.0)
         filled, back = self.w0 / store.full_wh, store.kept_back(cell_c)
         v0 = store.open_v((self.w1 / (store.share * store.full_wh) - back) / (1.0 - back))
-        factor = store.cold_factor(cell_c)
+        factor = store.cold_charge_factor(cell_c)
         out_ohm = store.discharge_ohm * store.drained_factor(filled, cell_c)
         settled, per_w = store.settle(self.w1, self.w0, self.step_h)
         inner = max((settled - back * store.share * store.full_wh) / per_w, 0.0)
@@ -400,7 +400,7 @@ class Referee:
             rough_a = min(surplus_w / target_v, limit_a, rise_v / ohm)
             middle = bank.filled + 0.5 * rough_a * v0 * self.step_h / store.full_wh
             middle = max(min(middle, 0.9995), bank.filled)
-            ohm = store.charge_ohm_at(middle, store.cold_factor(cell_c))
+            ohm = store.charge_ohm_at(middle, store.cold_charge_factor(cell_c))
         amps = (-v0 + math.sqrt(v0 * v0 + 4.0 * ohm * surplus_w)) / (2.0 * ohm)
         amps = min(amps, limit_a)
         volts = v0 + amps * ohm

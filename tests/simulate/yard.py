@@ -31,8 +31,8 @@ DESIGN = """
 schema = 1
 name = "Yard"
 [site]
-latitude = 53.87
-longitude = -9.33
+latitude = {latitude}
+longitude = {longitude}
 [[load]]
 name = "Lamp"
 power = "{load_w} W"
@@ -43,10 +43,10 @@ importance = "must"
 
 
 @lru_cache(maxsize=4)
-def yard(*, load_w: float = 0.8) -> Setting:
-    """Eight winters in the west of Ireland with a lamp that always burns."""
-    design = parse_design(DESIGN.format(load_w=load_w))
-    place = place_at(53.87, -9.33)
+def yard(*, load_w: float = 0.8, latitude: float = 53.87, longitude: float = -9.33) -> Setting:
+    """Eight winters, in the west of Ireland by default, with a lamp that always burns."""
+    design = parse_design(DESIGN.format(load_w=load_w, latitude=latitude, longitude=longitude))
+    place = place_at(latitude, longitude)
     climate = climate_of(place)
     weather = weather_years(climate, years=YEARS, seed=3)
     return Setting(climate, weather, demand_of(design, place, weather.grid))

@@ -14,6 +14,9 @@ J. Schiffer, D. U. Sauer, H. Bindner et al., "Model prediction for ranking lead-
 batteries according to expected lifetime in renewable energy systems and autonomous
 power-supply systems", J. Power Sources 168 (2007) 66-78: shape of the charge curve
 (Mc, Cc), of the discharge curve (Md, Cd) and gassing constants; values from memory.
+J. B. Copetti, E. Lorenzo, F. Chenlo, "A general battery model for PV system simulation", Prog.
+Photovolt. 1 (1993) 283-292: the resistance of lead-acid on charge grows by 2.5 % for each kelvin
+below 25 °C; from memory.
 E. Prada et al., J. Electrochem. Soc. 160 (2013) A616: LiFePO4/graphite cell; its equilibrium
 voltage as the open parameter set of that name completes it, LiFePO4 after S. Afshar et al.,
 arXiv 1709.03970 (2017), graphite after C.-H. Chen et al., J. Electrochem. Soc. 167 (2020) 080534.
@@ -56,8 +59,9 @@ class Chemistry:
         Gassing current at 2.23 V/cell and 20 °C [mA per 100 Ah]; 0: none.
     capacity_per_k : float
         Fraction of the capacity out of reach per kelvin below 25 °C [1/K].
-    resistance_per_k : float
-        Relative growth of the resistance per kelvin below 25 °C [1/K].
+    resistance_per_k, charge_resistance_per_k : float
+        Relative growth of the resistance on discharge, and of that on charge, per kelvin below
+        25 °C [1/K]; on charge, of lead-acid, after Copetti et al. (from memory).
     self_discharge_per_month : float
         Share lost in a month at 20 °C [-].
     cycles_at_half : float
@@ -95,6 +99,7 @@ class Chemistry:
     gas_ma_per_100ah: float
     capacity_per_k: float
     resistance_per_k: float
+    charge_resistance_per_k: float
     self_discharge_per_month: float
     cycles_at_half: float
     depth_exponent: float
@@ -137,6 +142,7 @@ FLOODED = Chemistry(
     gas_ma_per_100ah=20.0,
     capacity_per_k=0.0075,
     resistance_per_k=0.012,
+    charge_resistance_per_k=0.025,
     self_discharge_per_month=0.06,
     cycles_at_half=550.0,
     depth_exponent=1.2,
@@ -168,6 +174,7 @@ AGM = Chemistry(
     gas_ma_per_100ah=6.0,
     capacity_per_k=0.0075,
     resistance_per_k=0.012,
+    charge_resistance_per_k=0.025,
     self_discharge_per_month=0.02,
     cycles_at_half=550.0,
     depth_exponent=1.2,
@@ -199,6 +206,7 @@ GEL = Chemistry(
     gas_ma_per_100ah=5.0,
     capacity_per_k=0.0075,
     resistance_per_k=0.012,
+    charge_resistance_per_k=0.025,
     self_discharge_per_month=0.02,
     cycles_at_half=700.0,
     depth_exponent=1.2,
@@ -244,6 +252,7 @@ LIFEPO4 = Chemistry(
     gas_ma_per_100ah=0.0,
     capacity_per_k=0.003,
     resistance_per_k=0.02,
+    charge_resistance_per_k=0.02,
     self_discharge_per_month=0.02,
     cycles_at_half=5500.0,
     depth_exponent=1.1,
@@ -277,6 +286,7 @@ POWER_BANK = Chemistry(
     gas_ma_per_100ah=0.0,
     capacity_per_k=0.004,
     resistance_per_k=0.02,
+    charge_resistance_per_k=0.02,
     self_discharge_per_month=0.03,
     cycles_at_half=900.0,
     depth_exponent=1.1,

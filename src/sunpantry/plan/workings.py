@@ -5,6 +5,7 @@ from __future__ import annotations
 from sunpantry.figures import Figure, Given
 from sunpantry.parts.system import System
 from sunpantry.phrases import phrase
+from sunpantry.simulate import doubt
 from sunpantry.simulate.proof import Proof
 from sunpantry.simulate.setting import Setting
 from sunpantry.sizing.cost import Cost
@@ -33,6 +34,7 @@ def workings_of(
     """
     return (
         *_proof_figures(proof),
+        *_doubt_figures(setting, system, proof),
         *_life_figures(proof),
         _cost_figure(cost, years),
         *hand_method(setting, system),
@@ -88,6 +90,39 @@ def _proof_figures(proof: Proof) -> tuple[Figure, ...]:
                 Given("gain of the store", audit.stored_wh, "Wh/year"),
             ),
             source=SIMULATION,
+        ),
+    )
+
+
+def _doubt_figures(setting: Setting, system: System, proof: Proof) -> tuple[Figure, ...]:
+    """What the typical figures of the battery may hide; a second source would cover it up."""
+    if proof.audit.brought_in_wh > 0.0:
+        return ()
+    poorer = doubt.run_poorer(setting, system, capacity_left=proof.capacity_left)
+    if poorer is None:
+        return ()
+    return (
+        Figure(
+            name="hours without power a year, were the battery poorer than typical",
+            value=poorer.hours_without_power_per_year,
+            unit="h/year",
+            formula=(
+                "run again with what no label tells on its dark side: capacity, resistance, loss "
+                "in the cold, by standing, by gassing and in the chemistry"
+            ),
+            inputs=(
+                Given("capacity, times", doubt.CAPACITY_FACTOR),
+                Given("resistance, times", doubt.RESISTANCE_FACTOR),
+                Given("loss in the cold, times", doubt.COLD_FACTOR),
+                Given("self-discharge, times", doubt.LEAK_FACTOR),
+                Given("gassing, times", doubt.GAS_FACTOR),
+                Given("charge efficiency, less", doubt.COULOMBIC_LESS),
+                Given("lowest state of charge then", poorer.lowest_charge),
+                Given(
+                    "hours without power as planned", proof.hours_without_power_per_year, "h/year"
+                ),
+            ),
+            source="docs/model.md; how far typical figures may err: common practice, from memory",
         ),
     )
 

@@ -108,6 +108,7 @@ def battery_columns(row: FloatArray, model: BatteryModel, *, step_h: float) -> N
     row[at.CELLS] = model.cells
     row[at.COLD_CAPACITY] = constants.capacity_per_k
     row[at.COLD_RESISTANCE] = constants.resistance_per_k
+    row[at.COLD_CHARGE_RESISTANCE] = constants.charge_resistance_per_k
     row[at.LEAK_PER_H] = model.self_discharge_per_month / HOURS_PER_MONTH
     row[at.MAX_CHARGE_A] = model.max_charge_a
     row[at.MAX_DISCHARGE_A] = model.max_discharge_a

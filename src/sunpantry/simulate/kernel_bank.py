@@ -40,8 +40,8 @@ def bank_now(
     kept = capacity_out_of_reach(designs[n, at.COLD_CAPACITY], cell_c)
     head = (available * states[n, at.D_PER_WELL] - kept) / (1.0 - kept)
     open_v = open_circuit(curves, int(designs[n, at.CURVE]), head)
-    cold = cold_resistance(designs[n, at.COLD_RESISTANCE], cell_c)
-    drained = cold * discharge_growth(
+    cold = cold_resistance(designs[n, at.COLD_CHARGE_RESISTANCE], cell_c)
+    drained = cold_resistance(designs[n, at.COLD_RESISTANCE], cell_c) * discharge_growth(
         whole * states[n, at.D_PER_FULL], designs[n, at.DRAIN], designs[n, at.DRAIN_REACH]
     )
     kept_wh = kept * states[n, at.D_WELL]

@@ -38,7 +38,7 @@ COULOMBIC = 27
 GAS_A = 28  # gassing current at 2.23 V a cell and 20 °C [A]
 CELLS = 29
 COLD_CAPACITY = 30  # per kelvin
-COLD_RESISTANCE = 31  # per kelvin
+COLD_RESISTANCE = 31  # of the resistance on discharge, per kelvin
 LEAK_PER_H = 32  # self-discharge
 MAX_CHARGE_A = 33
 MAX_DISCHARGE_A = 34
@@ -74,7 +74,8 @@ OUTPUT_DC = 63  # 1: the DC loads hang on the load terminals
 OUTPUT_AC = 64  # 1: so does the inverter
 MIN_DISCHARGE_C = 65  # colder than this the bank gives nothing
 RIDES_STARTS = 66  # 1: the low-voltage disconnect waits longer than a start lasts
-DESIGN_COLUMNS = 67
+COLD_CHARGE_RESISTANCE = 67  # of the resistance on charge, per kelvin
+DESIGN_COLUMNS = 68
 
 # --- what is asked in a step: columns of `loads[load set, step, ...]` ------------------------
 L_DC = 0  # + class [W at the battery bus]
