@@ -29,7 +29,7 @@ def people(kind: str) -> Any:
     from locust import HttpUser, between, task
 
     class Editor(HttpUser):
-        """Changes a design every few seconds and looks at what follows."""
+        """Changes a design every few seconds, with a browser, and looks at what follows."""
 
         wait_time = between(3, 9)
 
@@ -37,6 +37,9 @@ def people(kind: str) -> Any:
             ids = [one["id"] for one in self.client.get("/api/designs").json()["designs"]]
             self.design = ids[id(self) // 64 % len(ids)]
             self.watts = 5
+            # as a browser says of what the page's own scripts send
+            said = {"sec-fetch-dest": "empty", "sec-fetch-site": "same-origin"}
+            self.client.headers.update(said)
 
         @task(4)
         def type_something(self) -> None:
@@ -92,17 +95,17 @@ def documents() -> list[str]:
     ]
 
 
-def resident_mb(pid: int) -> float:
-    """Memory of a process and its children [MB]."""
+def resident_mb(pid: int) -> tuple[float, float]:
+    """Memory of a process, and of its children together [MB]."""
     import psutil
 
     whole = psutil.Process(pid)
-    every = [whole, *whole.children(recursive=True)]
-    return float(sum(one.memory_info().rss for one in every)) / 1e6
+    server_mb = whole.memory_info().rss / 1e6
+    return server_mb, sum(one.memory_info().rss for one in whole.children(recursive=True)) / 1e6
 
 
 def run_people(kind: str, count: int, seconds: int, address: str, folder: Path) -> dict[str, float]:
-    """Send people to the page; the 95th percentile of all replies, and how many failed."""
+    """Send people to the page; times of all replies, and how many failed."""
     prefix = folder / kind
     words = [sys.executable, "-m", "locust", "-f", str(HERE), "--headless", "--only-summary"]
     words += ["-u", str(count), "-r", str(max(count / 5, 1)), "-t", f"{seconds}s"]
@@ -111,11 +114,16 @@ def run_people(kind: str, count: int, seconds: int, address: str, folder: Path) 
     subprocess.run(words, check=True, env=environment, capture_output=True)
     with Path(f"{prefix}_stats.csv").open() as stream:
         rows = {row["Name"]: row for row in csv.DictReader(stream)}
-    whole = rows["Aggregated"]
+    whole = rows.pop("Aggregated")
+    each = {
+        f"web.{kind}.{count}.{name}.p95_ms": float(row["95%"]) for name, row in rows.items() if name
+    }
     return {
+        **each,
         f"web.{kind}.{count}.requests_per_s": float(whole["Requests/s"]),
         f"web.{kind}.{count}.median_ms": float(whole["50%"]),
         f"web.{kind}.{count}.p95_ms": float(whole["95%"]),
+        f"web.{kind}.{count}.max_ms": float(whole["Max Response Time"]),
         f"web.{kind}.{count}.failures": float(whole["Failure Count"]),
     }
 
@@ -145,9 +153,17 @@ def main() -> None:
             found = re.search(r"http://\S+?:\d+", server.stdout.readline())
             assert found is not None, "the page did not start"
             wait_for_answers(found[0])
-            figures = run_people("editing", asked.editing, asked.seconds, found[0], folder)
-            figures |= run_people("reading", asked.reading, asked.seconds, found[0], folder)
-            figures["web.memory_mb"] = resident_mb(server.pid)
+            figures = {"web.load_average_before": os.getloadavg()[0]}
+            for when, kind, count in (
+                ("before", "", 0),
+                ("after_editing", "editing", asked.editing),
+                ("after_reading", "reading", asked.reading),
+            ):
+                if count:
+                    figures |= run_people(kind, count, asked.seconds, found[0], folder)
+                own_mb, workers_mb = resident_mb(server.pid)
+                figures[f"web.server_{when}_mb"] = own_mb
+                figures[f"web.workers_{when}_mb"] = workers_mb
         finally:
             server.terminate()
             server.wait(20)

@@ -150,3 +150,37 @@ def test_a_first_try_comes_before_the_search_ends(tmp_path: Path) -> None:
     # In a thread of its own: a browser of another test may keep a loop running in this one.
     with ThreadPoolExecutor(1) as aside:
         aside.submit(asyncio.run, go()).result()
+
+
+def test_a_search_that_is_stopped_leaves_the_first_try(tmp_path: Path) -> None:
+    """Stopped before it found parts of its own, the first try stays, and is called what it is."""
+    text = POWER_BANK.replace("winters = 3", "winters = 8")
+
+    class Stopped(Slow):
+        """A search that ends with nothing."""
+
+        async def run(self, work: Any, *arguments: Any, **how: Any) -> Any:
+            """Wait, and have found nothing."""
+            del work, arguments, how
+            await self.may_end.wait()
+            return tasks.Refused("stopped before anything was found")
+
+    async def go() -> None:
+        quick, slow = Quick(), Stopped()
+        workers: Any = SimpleNamespace(
+            searcher=slow, trier=quick, of=lambda _: quick, close=lambda: None
+        )
+        desk = Desk(Settings(data_folder=tmp_path), workers)
+        assert (await desk.show("one", text, wait_s=0.05)).first
+        desk.end_search("one")
+        slow.may_end.set()
+        await asyncio.sleep(0)
+        late = await desk.show("one", text, wait_s=60.0)
+        assert (late.state, late.fraction) == ("fresh", None)
+        assert late.answer is not None
+        assert "stopped" in late.answer.plan["search"]["words"]
+        assert desk.chosen.look(choice_key(text)) is None, "it is not kept for another day"
+        desk.close()
+
+    with ThreadPoolExecutor(1) as aside:
+        aside.submit(asyncio.run, go()).result()

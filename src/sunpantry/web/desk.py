@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TypeVar
 
+from sunpantry.phrases import phrase
 from sunpantry.web import tasks
 from sunpantry.web.answer import Answer, Glance
 from sunpantry.web.chosen import Chosen
@@ -83,6 +84,7 @@ class Search:
     task: asyncio.Task[None] | None = None
     first: asyncio.Task[None] | None = None
     running: bool = False
+    stopped: bool = False
 
 
 @dataclass
@@ -233,6 +235,7 @@ class Desk:
         search = self.searches.get(design_id)
         if search is None:
             return
+        search.stopped = True
         if search.running:
             self.workers.searcher.ask_to_stop()
         elif search.task is not None:
@@ -251,6 +254,9 @@ class Desk:
                 searcher = self.workers.searcher
                 searcher.reset()
                 result = await searcher.run(tasks.search, text, again=False)
+            tried = self.firsts.look(design_id)
+            if search.stopped and tried is not None and not isinstance(result, Found):
+                result = _of_first_try(tried[0])
             if isinstance(result, Found):
                 self.choices.put(search.key, result)
                 if may_be_kept(text) and not result.search.stopped_early:
@@ -347,6 +353,16 @@ class Desk:
 def may_be_kept(text: str) -> bool:
     """Whether the choice of parts depends on nothing but the document and this version."""
     return "weather_file" not in text
+
+
+def _of_first_try(found: Found) -> Found:
+    """The best there is when a search was stopped before it knew any better."""
+    words = phrase(
+        "The search was stopped before it found parts of its own: these are those of the first "
+        "try, chosen by a few winters and run through all of them."
+    )
+    search = replace(found.search, stopped_early=True, words=words)
+    return replace(found, key=f"{found.key}, stopped", search=search)
 
 
 def _result(task: asyncio.Task[T]) -> T | None:

@@ -14,6 +14,7 @@ from sunpantry.web.app import create_app
 from sunpantry.web.settings import Settings
 
 BACKLOG = 256
+KEEP_ALIVE_S = 75  # longer than people look at a page: a change must not meet a closing connection
 
 
 class Announced(uvicorn.Server):
@@ -76,6 +77,7 @@ def serve(
         log_level="warning",
         server_header=False,
         backlog=BACKLOG,
+        timeout_keep_alive=KEEP_ALIVE_S,
         timeout_graceful_shutdown=3,
         lifespan="on",
     )

@@ -26,7 +26,10 @@ if TYPE_CHECKING:
     from sunpantry.simulate.proof import Proof
     from sunpantry.web.answer import Answer, Glance
 
-KEPT_SKIES, KEPT_PLANS, KEPT_PICTURES = 4, 3, 40
+# A sky of 30 winters takes 20 MB, a plan 80 MB.
+KEPT_SKIES, KEPT_PLANS, KEPT_PICTURES = 8, 2, 40
+# From here on the parts are known, and ending the search would throw them away.
+CHOSEN = 0.7
 Drawable = tuple[str, str, str, dict[str, Any]]
 Pieces = Generator[None, None, "Answer | Refused"]
 T = TypeVar("T")
@@ -168,11 +171,11 @@ def search(text: str) -> Found | Refused:
 
 
 def tell(fraction: float, words: str) -> None:
-    """Say how far a search is, and end it where that was asked for."""
+    """Say how far a search is, and end it where that was asked for and something is left of it."""
     del words
     if Bench.fraction is not None and Bench.stop is not None:
         Bench.fraction.value = fraction
-        if Bench.stop.value:
+        if Bench.stop.value and fraction < CHOSEN:
             Bench.stop.value = 0
             raise KeyboardInterrupt
 

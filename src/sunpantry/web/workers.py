@@ -116,7 +116,11 @@ class Worker:
                 loop.call_soon_threadsafe(self._next)
 
         try:
-            doing = self._started().submit(work, *arguments)
+            try:
+                doing = self._started().submit(work, *arguments)
+            except BrokenProcessPool:  # it died while it had nothing to do
+                self.close()
+                doing = self._started().submit(work, *arguments)
         except BaseException:
             self._next()
             raise
