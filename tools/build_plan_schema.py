@@ -276,6 +276,7 @@ PLAN = closed(
             hours_without_power_per_year=NUMBER,
             winters_without_shortfall=COUNT,
             weight_kg=or_null(NUMBER),
+            proven=YES_NO,
             words=TEXT,
             chosen=YES_NO,
             system=ref("system"),

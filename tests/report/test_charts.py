@@ -84,7 +84,7 @@ def test_the_frontier_marks_the_choice(hut: Plan) -> None:
     cheaper = replace(hut.system, inverter=None)
 
     def point(system: System, total: float, hours: float) -> FrontierPoint:
-        return FrontierPoint(system, total, total, hours, 1, None, "so and so")
+        return FrontierPoint(system, total, total, hours, 1, None, "so and so", proven=True)
 
     points = (point(cheaper, 300.0, 96.0), point(hut.system, 340.0, 12.0), point(dearer, 500.0, 0))
     plan = replace(hut, frontier=points)

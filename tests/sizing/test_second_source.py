@@ -37,6 +37,12 @@ carried = "500 Wh"
 start_below = 40
 stop_above = 70
 """
+# Running cost in what is minimised: cheap and dear fuel, cheap and dear mains.
+RUNNING = tuple(
+    f'[backup]\nkind = "{kind}"\npower = "60 W"\n{price} = {each}\nprice = 20\n'
+    for kind, price in (("generator", "fuel_price"), ("mains", "energy_price"))
+    for each in (0.5, 60)
+)
 TERMS = ("", "trip_cost = 2\n", "trip_cost = 40\n", "max_per_winter = 1\n", "max_per_winter = 0\n")
 
 
@@ -90,6 +96,20 @@ def test_search_with_carried_batteries_equals_brute_force(terms: str, number: in
     if expected is not None:
         assert result.best is not None
         assert result.best.rank == expected.rank
+
+
+@pytest.mark.independent
+@pytest.mark.parametrize("number", [3, 4])
+@pytest.mark.parametrize("source", RUNNING)
+def test_search_with_fuel_and_mains_equals_brute_force(source: str, number: int) -> None:
+    """What is burnt or bought costs money in every system: as by running everything."""
+    text = FENCE.partition("[backup]")[0] + source
+    case = case_of(text, reduced_catalogue(np.random.default_rng(number)), site=3 * (number % 2))
+    expected, result = brute_force(case), searcher_of(case).find(case.demanded)
+    assert result.proven
+    assert expected is not None
+    assert result.best is not None
+    assert result.best.rank == expected.rank
 
 
 @pytest.mark.analytic

@@ -146,7 +146,7 @@ def _choose(question: Question, tell: Progress) -> _Found:
     if not result.stopped_early:
         from sunpantry.sizing.frontier import frontier_of
 
-        points = frontier_of(searcher, demanded, answer, weigh=question.design.search.weigh)
+        points = frontier_of(searcher, demanded, result, answer, weigh=question.design.search.weigh)
     return _Found(
         answer.system,
         report,

@@ -74,6 +74,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
                 "hours_without_power_per_year": point.hours_without,
                 "winters_without_shortfall": point.winters_without_shortfall,
                 "weight_kg": point.weight_kg,
+                "proven": point.proven,
                 "words": point.words,
                 "chosen": point.system == plan.system,
                 "system": system_json(point.system),

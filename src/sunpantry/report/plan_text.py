@@ -268,8 +268,14 @@ def _frontier(plan: Plan) -> str:
     intro = phrase("Cheaper and darker, dearer and safer: nothing else is better in both.")
     if weigh:
         intro = phrase("Cheaper, safer or lighter: nothing else is better in all three.")
-    table = columns_of(rows, tuple(map(spoken, heads)))
-    return titled(phrase("What more or less money buys"), f"{spoken(intro)}\n\n{table}")
+    told = f"{spoken(intro)}\n\n{columns_of(rows, tuple(map(spoken, heads)))}"
+    if not all(point.proven for point in plan.frontier):
+        told += "\n\n" + _wrapped(
+            phrase(
+                "Not all of these are proven: something that was not tried might beat some of them."
+            )
+        )
+    return titled(phrase("What more or less money buys"), told)
 
 
 def _alternatives(plan: Plan) -> str:

@@ -80,7 +80,7 @@ class Lanes:
     pricing : Pricing
         Prices and terms.
     demanded : Demanded
-        The promise.
+        The promise. A harder one may take its place: what is opened then is bounded by that.
     may_feed : callable
         Whether a group, a feed and a bank go together.
     """

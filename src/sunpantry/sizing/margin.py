@@ -12,7 +12,7 @@ from sunpantry.simulate import layout as at
 from sunpantry.simulate.run import run_systems
 from sunpantry.simulate.setting import Setting
 from sunpantry.sizing.answer import SAME_COST, Answer
-from sunpantry.sizing.promise import Demanded
+from sunpantry.sizing.promise import ROOM_H, Demanded
 from sunpantry.sizing.search import Searcher
 
 # Differences below these are none: tenths of a second in a year, and per mille of charge.
@@ -39,10 +39,10 @@ def safest_tilt(
     Returns
     -------
     Answer
-        Keeps the promise and the rules, and is no dearer than the choice: the one with the
-        fewest hours without power under the darker sky, then under the table's, then with
-        the highest lowest charge under the darker one, then the steepest. The choice itself
-        where its tilt was given.
+        Keeps the promise and the rules, is no dearer than the choice and has no more hours
+        without power: the one with the fewest under the darker sky, then under the table's,
+        then with the highest lowest charge under the darker one, then the steepest. The
+        choice itself where its tilt was given.
     """
     place = chosen.choice
     tilts = searcher.space.tilts_of(place.group, place.pair)
@@ -58,6 +58,7 @@ def safest_tilt(
         answer
         for answer in searcher.answers_that_keep(others, demanded)
         if answer.cost.total <= chosen.cost.total + SAME_COST
+        and answer.hours_without_power <= chosen.hours_without_power + ROOM_H
     ]
     if not rivals:
         return chosen

@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
 
 from sunpantry.sizing.answer import SAME_COST, Answer
+from sunpantry.sizing.cells import Cell
 from sunpantry.sizing.cost import Pricing
 from sunpantry.sizing.dominance import Dominance, Strength
 from sunpantry.sizing.lanes import Block, Lanes, feed_cost
 from sunpantry.sizing.promise import Demanded
 from sunpantry.sizing.space import Choice, Space
 from sunpantry.sizing.trials import Trials, Verdict
-from sunpantry.timegrid import FloatArray, IntArray
+from sunpantry.timegrid import FloatArray
 
 Progress = Callable[[float, str], None]
 
@@ -25,6 +25,8 @@ WIDEST_BAND = 0.16
 FEW_TRIED = 64
 TRIED_AT_ONCE = 96
 RUN_THROUGH_AT_ONCE = 8
+# Fewer, where most that pass the dark years have to be run through all.
+CHECKED_AT_ONCE = 32
 # After this share of the effort without an answer the largest systems are asked.
 IN_VAIN = 0.25
 # A bank seldom lives longer than this multiple of its life with the strongest array.
@@ -36,8 +38,6 @@ class Context(Protocol):
 
     space: Space
     pricing: Pricing
-    most_years: int
-    most_years_checked: int
     tried_at_once: int
 
     def trials(self) -> Trials:
@@ -59,57 +59,6 @@ class Context(Protocol):
         """Systems run through all years before that keep a promise."""
 
 
-@dataclass(eq=False)
-class _Cell:
-    """Candidates with one bank, feed, tilt and kind of controller, strongest first."""
-
-    block: Block
-    set_point: int
-    pairs: IntArray
-    costs: FloatArray
-    strength: Strength
-    passed: bool = False
-
-    def part(self, kept: np.ndarray) -> _Cell:
-        """Only some of the candidates."""
-        one = self.strength
-        some = Strength(
-            one.sun_wh[kept], one.limit_a[kept], one.spare_v[kept], one.set_points[kept]
-        )
-        return _Cell(
-            self.block, self.set_point, self.pairs[kept], self.costs[kept], some, self.passed
-        )
-
-    def keep(self, kept: np.ndarray) -> None:
-        """Leave out what is ruled out."""
-        if not kept.all():
-            rest = self.part(kept)
-            self.pairs, self.costs, self.strength = rest.pairs, rest.costs, rest.strength
-
-    def skyline(self) -> np.ndarray:
-        """Candidates for which no other gives as much sun for no more money."""
-        order = np.lexsort((-self.strength.sun_wh, self.costs))
-        best = np.maximum.accumulate(self.strength.sun_wh[order])
-        before = np.concatenate(([-np.inf], best[:-1]))
-        good = np.zeros(order.size, dtype=bool)
-        good[order] = self.strength.sun_wh[order] > before
-        return good
-
-    def choice(self, place: int) -> Choice:
-        """One of the candidates."""
-        block = self.block
-        return Choice(block.group, block.feed, block.bank, int(self.pairs[place]), block.tilt)
-
-    def take(self) -> tuple[Choice, float]:
-        """Take out the candidate to try next: the strongest, or a middling one after a success."""
-        place = self.pairs.size // 2 if self.passed else 0
-        choice, cost = self.choice(place), float(self.costs[place])
-        kept = np.ones(self.pairs.size, dtype=bool)
-        kept[place] = False
-        self.keep(kept)
-        return choice, cost
-
-
 class Rounds:
     """A search for one promise.
 
@@ -118,6 +67,11 @@ class Rounds:
     that could be cheaper is tried, unless a stronger system has failed clearly; at last
     what was ruled out so is tried one by one. With more left than may be tried, the
     answer says so.
+
+    A search ``after`` another, for a promise that asks for as much and more of the same
+    space or a part of it, goes on where that one has ended: nothing cheaper than its answer
+    keeps the harder promise either, but for what was left untried, and what bounded or
+    failed the candidates before holds for them still.
     """
 
     def __init__(
@@ -125,19 +79,30 @@ class Rounds:
         context: Context,
         demanded: Demanded,
         progress: Progress | None,
-        effort: float = 1.0,
+        *,
+        years: tuple[float, float],
+        after: Rounds | None = None,
+        most_cost: float = np.inf,
     ) -> None:
-        self._effort = effort
+        # to simulate at most: to find an answer, then to prove it
+        self._years, self._years_checked = years
+        self._most_cost = most_cost
         self._context, self._demanded = context, demanded
         self._progress: Progress = progress or (lambda _fraction, _words: None)
         self._trials = context.trials()
-        self._dominance = Dominance(context.space, self._trials.bounds)
         self._waiting: dict[Choice, float] = {}
-        self._unlikely: list[_Cell] = []
-        self._ruled_out: list[_Cell] = []
-        self._dear: list[_Cell] = []
+        self._unlikely: list[Cell] = []
+        self._ruled_out: list[Cell] = []
+        self._dear: list[Cell] = []
         self._learned: dict[tuple[int, int, int], list[tuple[float, float]]] = {}
         self._good_feeds: dict[int, set[int]] = {}
+        self._dominance = Dominance(context.space, self._trials.bounds)
+        self._lanes: Lanes | None = None
+        # All that costs no more by its bound is settled, but for what is left untried.
+        self._settled = -np.inf
+        self._untried: list[tuple[Choice, float]] = []
+        if after is not None:
+            self._go_on(after)
         self.best: Answer | None = None
         self._take_best(context.known_answers(demanded))
         self.bounded = 0
@@ -146,21 +111,40 @@ class Rounds:
         self._begun = self._trials.effort
         self._asked_largest = False
 
+    def _go_on(self, after: Rounds) -> None:
+        """Take over what a search for a lesser promise has found out."""
+        context = self._context
+        self._learned, self._dominance = after._learned, after._dominance
+        self._good_feeds = after._good_feeds
+        self._settled = after._settled
+        self._untried = [one for one in after._untried if context.space.holds(one[0])]
+        if after._context.space is context.space:
+            self._lanes = after._lanes
+
     @property
     def _limit(self) -> float:
-        return np.inf if self.best is None else self.best.cost.total + SAME_COST
+        best = np.inf if self.best is None else self.best.cost.total
+        return min(best, self._most_cost) + SAME_COST
+
+    def _lanes_for_this(self) -> Lanes:
+        """Lanes of this search; those open already keep the bounds of the lesser promise."""
+        context, trials = self._context, self._trials
+        if self._lanes is None:
+            self._lanes = Lanes(
+                context.space, trials.bounds, context.pricing, self._demanded, trials.may_feed
+            )
+        self._lanes.demanded = self._demanded
+        return self._lanes
 
     def _has_found(self) -> bool:
         return self.best is not None
 
     def go(self) -> None:
         """Search until nothing left can be cheaper, or what may be tried is used up."""
-        context, trials = self._context, self._trials
-        lanes = Lanes(
-            context.space, trials.bounds, context.pricing, self._demanded, trials.may_feed
-        )
-        stop_at = trials.effort + self._effort * context.most_years
-        low, width, number = lanes.least_cost, BAND, 0
+        trials, lanes = self._trials, self._lanes_for_this()
+        stop_at = trials.effort + self._years
+        low = max(self._settled, lanes.next_above(self._settled))
+        width, number = BAND, 0
         while low <= self._limit and np.isfinite(low):
             high = low * (1.0 + width) + SAME_COST
             self._tell(0.7 * number / (number + 8.0), low)
@@ -175,13 +159,12 @@ class Rounds:
             width = min(2.0 * width, WIDEST_BAND) if few else BAND
             number += 1
             low = lanes.next_above(high)
-        stop_at = trials.effort + self._effort * context.most_years_checked
+        stop_at = trials.effort + self._years_checked
         self._tell(0.7, min((float(cell.costs.min()) for cell in self._unlikely), default=low))
-        left = self._go_through(self._unlikely, stop_at)
-        self.compared = sum(int((cell.costs <= self._limit).sum()) for cell in left)
-        self._check(stop_at)
+        self._check(self._go_through(self._unlikely, stop_at), stop_at)
+        self._settled = max(self._settled, self._limit - SAME_COST)
 
-    def _go_through_in_hope(self, cells: list[_Cell], stop_at: float) -> list[_Cell]:
+    def _go_through_in_hope(self, cells: list[Cell], stop_at: float) -> list[Cell]:
         """Like :meth:`_go_through`; after long vain tries, only if the largest ones keep it."""
         if self._asked_largest or self._has_found():
             return self._go_through(cells, stop_at)
@@ -192,21 +175,22 @@ class Rounds:
         self._take_best(self._context.answers_that_keep(self._context.largest(), self._demanded))
         return self._go_through(left, stop_at) if self._has_found() else left
 
-    def _left_over(self, left: list[_Cell], lanes: Lanes, above: float) -> int:
+    def _left_over(self, left: list[Cell], lanes: Lanes, above: float) -> int:
         """Systems that were not tried and could be cheaper than the best by the bounds."""
-        if self.best is None:
+        if np.isinf(self._limit):
             return self._context.space.systems - self.bounded
         cells = (*left, *self._unlikely, *self._ruled_out, *self._dear)
         found = sum(int((cell.costs <= self._limit).sum()) for cell in cells)
+        found += sum(cost <= self._limit for _, cost in self._untried)
         return found + sum(block.pairs.size for block in lanes.band(above, self._limit))
 
-    def _go_through(self, cells: list[_Cell], stop_at: float) -> list[_Cell]:
+    def _go_through(self, cells: list[Cell], stop_at: float) -> list[Cell]:
         """Try all that is not ruled out meanwhile; return what is left when it is too much."""
         while cells := self._still_open(cells):
             if self._trials.effort >= stop_at:
                 break
             costs: dict[Choice, float] = {}
-            owners: dict[Choice, _Cell] = {}
+            owners: dict[Choice, Cell] = {}
             for cell in cells[: self._context.tried_at_once]:
                 choice, cost = cell.take()
                 costs[choice], owners[choice] = cost, cell
@@ -224,7 +208,7 @@ class Rounds:
         self._run_through(None)
         return cells
 
-    def _likely(self, blocks: Iterable[Block]) -> Iterable[_Cell]:
+    def _likely(self, blocks: Iterable[Block]) -> Iterable[Cell]:
         """Split blocks into cells and put off what another candidate betters."""
         for block in blocks:
             if block.group not in self._good_feeds:
@@ -254,12 +238,12 @@ class Rounds:
                 least = drawn[feed]
         return found
 
-    def _cells(self, block: Block) -> Iterable[_Cell]:
+    def _cells(self, block: Block) -> Iterable[Cell]:
         whole = self._dominance.strength(block.group, block.pairs, block.tilt)
         order = np.lexsort((block.pairs, -whole.sun_wh))
         for set_point in np.unique(whole.set_points).tolist():
             here = order[whole.set_points[order] == set_point]
-            yield _Cell(
+            yield Cell(
                 block,
                 set_point,
                 block.pairs[here],
@@ -272,7 +256,7 @@ class Rounds:
                 ),
             )
 
-    def _still_open(self, cells: list[_Cell]) -> list[_Cell]:
+    def _still_open(self, cells: list[Cell]) -> list[Cell]:
         """Cells with something left that is cheap enough and not ruled out."""
         found = []
         for cell in cells:
@@ -289,7 +273,7 @@ class Rounds:
                 found.append(cell)
         return found
 
-    def _dearer(self, cell: _Cell) -> FloatArray:
+    def _dearer(self, cell: Cell) -> FloatArray:
         """What candidates cost more than their bound, judging by stronger arrays on the bank."""
         block, sun_wh = cell.block, cell.strength.sun_wh
         again = np.full(sun_wh.size, block.again)
@@ -319,15 +303,18 @@ class Rounds:
         years = LIFE_ROOM * life.years
         known.append((sun_wh, self._context.pricing.battery_again(bank.battery, bank.count, years)))
 
-    def _check(self, stop_at: float) -> None:
-        """Try one by one what was only ruled out by comparison.
+    def _check(self, left: list[Cell], stop_at: float) -> None:
+        """Try one by one what was only ruled out by comparison, now or in a search before.
 
-        First what stronger systems seemed to rule out, the strongest first; then what
-        should be dearer than its bound by the life of its battery, the cheapest first.
+        First what was not reached; then what stronger systems seemed to rule out, the
+        strongest first; then what should be dearer than its bound by the life of its
+        battery, the cheapest first.
         """
-        listed = self._listed(self._ruled_out, lambda cell, place: -cell.strength.sun_wh[place])
+        listed = self._untried
+        listed += self._listed(left, lambda cell, place: -cell.strength.sun_wh[place])
+        listed += self._listed(self._ruled_out, lambda cell, place: -cell.strength.sun_wh[place])
         listed += self._listed(self._dear, lambda cell, place: cell.costs[place])
-        checked, at_once = 0, self._context.tried_at_once
+        checked, at_once = 0, min(self._context.tried_at_once, CHECKED_AT_ONCE)
         while checked < len(listed) and self._trials.effort < stop_at:
             some = listed[checked : checked + at_once]
             checked += len(some)
@@ -338,10 +325,11 @@ class Rounds:
                     self._waiting[choice] = cost
             self._run_through(None)
         self.bounded += checked
-        self.compared += sum(cost <= self._limit for _, cost in listed[checked:])
+        self._untried = [one for one in listed[checked:] if one[1] <= self._limit]
+        self.compared = len(self._untried)
 
     def _listed(
-        self, cells: list[_Cell], order: Callable[[_Cell, int], float]
+        self, cells: list[Cell], order: Callable[[Cell, int], float]
     ) -> list[tuple[Choice, float]]:
         found = sorted(
             (float(order(cell, place)), cell.choice(place), float(cell.costs[place]))

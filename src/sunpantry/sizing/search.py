@@ -74,6 +74,8 @@ class SearchResult:
         Stopped by the person; the answer is the best so far.
     limited : bool
         So much was left to try that the search ended before all likely ones had been tried.
+    rounds : Rounds or None
+        What a search for a harder promise goes on from.
     """
 
     best: Answer | None
@@ -84,6 +86,7 @@ class SearchResult:
     compared: int
     stopped_early: bool
     limited: bool = False
+    rounds: Rounds | None = field(default=None, repr=False, compare=False)
 
     @property
     def words(self) -> str:
@@ -193,9 +196,7 @@ class Searcher:
     _trials: Trials | None = field(default=None, repr=False)
     _sound: dict[Choice, bool] = field(default_factory=dict, repr=False)
 
-    def find(
-        self, demanded: Demanded, *, progress: Progress | None = None, effort: float = 1.0
-    ) -> SearchResult:
+    def find(self, demanded: Demanded, *, progress: Progress | None = None) -> SearchResult:
         """Find the cheapest system that keeps a promise.
 
         Parameters
@@ -204,21 +205,48 @@ class Searcher:
             The promise.
         progress : callable, optional
             Told a fraction and a few words now and then.
-        effort : float
-            Share of the usual effort that may be spent [-].
 
         Returns
         -------
         SearchResult
             Also after an interrupt from the keyboard, with the best so far.
         """
+        run = Rounds(self, demanded, progress, years=(self.most_years, self.most_years_checked))
+        return self._go(run, demanded, or_closest=True)
+
+    def find_next(
+        self, demanded: Demanded, *, after: SearchResult | None, effort: float, most_cost: float
+    ) -> SearchResult:
+        """Find the cheapest system for a harder promise, going on where a search has ended.
+
+        Parameters
+        ----------
+        demanded : Demanded
+            A promise that asks for as much and more than that of the search before.
+        after : SearchResult or None
+            Of this space, or of one that holds it; ``None``: from the beginning.
+        effort : float
+            Share of the usual effort that may be spent to find it, and again to prove it [-].
+        most_cost : float
+            What is dearer is not looked for [currency].
+
+        Returns
+        -------
+        SearchResult
+            Without the closest where nothing is found.
+        """
+        years = effort * self.most_years
+        rounds = None if after is None else after.rounds
+        run = Rounds(self, demanded, None, years=(years, years), after=rounds, most_cost=most_cost)
+        return self._go(run, demanded, or_closest=False)
+
+    def _go(self, run: Rounds, demanded: Demanded, *, or_closest: bool) -> SearchResult:
         before = self.trials().simulated
-        run = Rounds(self, demanded, progress, effort)
         stopped = False
         closest = None
         try:
             run.go()
-            if run.best is None:
+            if run.best is None and or_closest:
                 closest = self._closest(demanded)
         except KeyboardInterrupt:
             stopped = True
@@ -231,11 +259,12 @@ class Searcher:
             compared=run.compared,
             stopped_early=stopped,
             limited=run.over_limit,
+            rounds=run,
         )
 
     def no_heavier_than(self, most_kg: float) -> Searcher:
-        """Search of the same space without what weighs more [kg]."""
-        return replace(self, space=self.space.no_heavier_than(most_kg), _trials=None, _sound={})
+        """Search of the same space without what weighs more [kg], with the same trials."""
+        return replace(self, space=self.space.no_heavier_than(most_kg), _trials=self.trials())
 
     def trials(self) -> Trials:
         """What all searches of the space share."""
@@ -291,6 +320,7 @@ class Searcher:
             for choice, outcome in outcomes.items()
             if demanded.kept(np.array(outcome.hours_by_class), outcome.any_hours)
             and self._few_trips(outcome)
+            and self.space.holds(choice)
         ]
 
     def _few_trips(self, outcome: Outcome) -> bool:

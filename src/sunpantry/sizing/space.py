@@ -264,6 +264,11 @@ class Space:
             self.tilts,
         )
 
+    def holds(self, choice: Choice) -> bool:
+        """Whether a choice of the space without a largest weight is light enough for this one."""
+        group = self.groups[choice.group]
+        return np.isinf(group.most_kg) or bool(group.suits(group.banks[choice.bank])[choice.pair])
+
     def tilts_of(self, group: int, pair: int) -> int:
         """Tilts open for a pair of array and controller: 1 where it is fixed."""
         return len(self.tilts) if self.groups[group].tilt_open[pair] else 1

@@ -90,7 +90,7 @@ class Trials:
     years_run : int
         Years simulated so far, of all systems together.
     judged : int
-        Systems judged so far, each as often as it was.
+        Systems judged so far, each as often as it was for a promise it was not known to break.
     """
 
     setting: Setting
@@ -106,6 +106,7 @@ class Trials:
     _fed: dict[tuple[int, int, int], bool] = field(default_factory=dict)
     _outcomes: dict[Choice, Outcome] = field(default_factory=dict)
     _seen: set[Choice] = field(default_factory=set)
+    _dark_h: dict[Choice, FloatArray] = field(default_factory=dict)
     _broke: dict[Choice, tuple[Demanded, Verdict]] = field(default_factory=dict)
     _accepted: dict[Choice, bool] = field(default_factory=dict)
     _cases: dict[tuple[object, ...], FloatArray] = field(default_factory=dict)
@@ -147,13 +148,17 @@ class Trials:
         list of Verdict
             One for each.
         """
-        self.judged += len(choices)
         found = self._known_to_break(choices, demanded)
         choices, asked = [choice for choice in choices if choice not in found], choices
+        self.judged += len(choices)
         found.update(dict.fromkeys(choices, Verdict.BARRED))
         systems = {choice: self.space.system(choice) for choice in choices}
-        left = [choice for choice in choices if self._may_be_built(choice, systems[choice])]
+        left = [choice for choice in choices if self._accepted.get(choice, True)]
         possible = self._against_ideal(left, systems, demanded, pwm_exact=False)
+        # the rules take longer than the ideal store, so that they are asked of fewer
+        barred = {one for one in possible if not self._may_be_built(one, systems[one])}
+        left = [choice for choice in left if choice not in barred]
+        possible = [choice for choice in possible if choice not in barred]
         pwm = [choice for choice in possible if _is_pwm(systems[choice])]
         if pwm:
             broken = set(pwm) - set(self._against_ideal(pwm, systems, demanded, pwm_exact=True))
@@ -167,9 +172,15 @@ class Trials:
     def _known_to_break(
         self, choices: Sequence[Choice], demanded: Demanded
     ) -> dict[Choice, Verdict]:
-        """Systems that broke a promise which asks for no more than this one."""
+        """Systems that broke a promise which asks for no more, or this one in all years."""
         found = {}
         for choice in choices:
+            known = self._outcomes.get(choice)
+            if known is not None and not demanded.kept(
+                np.array(known.hours_by_class), known.any_hours
+            ):
+                found[choice] = Verdict.FAILED
+                continue
             before = self._broke.get(choice)
             if before is not None and demanded.asks_as_much_as(before[0]):
                 found[choice] = before[1]
@@ -224,6 +235,11 @@ class Trials:
         allowed = np.where(np.isfinite(clearly), clearly, -1.0)[: at.CLASSES]
         found = dict.fromkeys(choices, Verdict.PASSED)
         left = [choice for choice in choices if choice not in self._outcomes]
+        for choice in left:
+            if choice in self._dark_h and np.any(self._dark_h[choice] > limits):
+                far = np.any(self._dark_h[choice] > clearly)
+                found[choice] = Verdict.FAILED_CLEARLY if far else Verdict.FAILED
+        left = [choice for choice in left if choice not in self._dark_h]
         spent = np.zeros((len(left), at.CLASSES + 1))
         for setting in self.dark:
             if not left:
@@ -248,6 +264,7 @@ class Trials:
             left = [choice for choice, bad in zip(left, failed, strict=True) if not bad]
             spent = spent[~failed]
             _forget_if_many(setting)
+        self._dark_h.update(zip(left, spent, strict=True))
         return found
 
     def all_years(self, choices: Sequence[Choice]) -> list[Outcome]:
@@ -259,6 +276,8 @@ class Trials:
         self, choices: Sequence[Choice], demanded: Demanded
     ) -> dict[Choice, Outcome]:
         """Run systems through all years and leave out those that break the promise on the way."""
+        known = self._known_to_break(choices, demanded)
+        choices = [choice for choice in choices if choice not in known]
         self._run(choices, demanded.allowed_h(self.setting.years))
         for choice in choices:
             if choice not in self._outcomes:
