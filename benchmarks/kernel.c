@@ -14,11 +14,14 @@ static inline double most(double a, double b) { return a > b ? a : b; }
 
 typedef struct {
     double available, bound;
-    double connected, calm, floating, absorbed_h, equalised_h;
+    double connected, floating, absorbed_h, equalised_h;
     double shed_should, shed_may, backup, inverter_out;
     double day_low, day_high, year_low, year_high;
     double gap_h, must_gap_h;
     double asked[3], missed[3], spent_h[3];
+    /* Nothing switches while state of charge and voltage stay in between. */
+    double least_filled, most_filled, least_v, most_v;
+    double on[3], ac_on;
     int64_t last_full;
 } State;
 
@@ -193,6 +196,30 @@ static double within_limit(const double *d, double left, double overhead, double
     }
 }
 
+static void stand_by(const double *d, State *s) {
+    s->least_filled = -1.0;
+    s->most_filled = s->most_v = 1e30;
+    s->least_v = 0.0;
+    if (s->connected > 0.0) s->least_v = d[DISCONNECT_V];
+    else s->most_v = d[RECONNECT_V];
+    if (s->inverter_out > 0.0) s->most_v = least(s->most_v, d[INVERTER_RESTART_V]);
+    else s->least_v = most(s->least_v, d[INVERTER_CUT_V]);
+    const double shed[2] = {s->shed_should, s->shed_may};
+    for (int k = 0; k < 2; k++) {
+        double level = d[SHED_SHOULD + k];
+        if (shed[k] > 0.0) s->most_filled = least(s->most_filled, level + 0.10);
+        else s->least_filled = most(s->least_filled, level);
+    }
+    if (d[BACKUP_W] > 0.0) {
+        if (s->backup > 0.0) s->most_filled = least(s->most_filled, d[BACKUP_OFF]);
+        else s->least_filled = most(s->least_filled, d[BACKUP_ON]);
+    }
+    s->on[0] = s->connected;
+    s->on[1] = s->connected * (1.0 - s->shed_should);
+    s->on[2] = s->connected * (1.0 - s->shed_may);
+    s->ac_on = 1.0 - s->inverter_out;
+}
+
 static void switches(const double *d, State *s, double *totals, double *year, double volts,
                      double lowest, double filled) {
     if (s->connected > 0.0) {
@@ -219,8 +246,15 @@ static void switches(const double *d, State *s, double *totals, double *year, do
             year[Y_BACKUP_STARTS] += 1.0;
         }
     }
-    s->calm = s->connected > 0.0 &&
-              s->shed_should + s->shed_may + s->backup + s->inverter_out == 0.0;
+    stand_by(d, s);
+}
+
+static void note_asked(State *s, const double *load, int64_t steps, double h) {
+    double sum[3] = {0.0, 0.0, 0.0};
+    for (int64_t i = steps - 1; i >= 0; i--)
+        for (int k = 0; k < 3; k++)
+            sum[k] += load[i * LOAD_COLUMNS + L_DC + k] + load[i * LOAD_COLUMNS + L_AC + k];
+    for (int k = 0; k < 3; k++) s->asked[k] += sum[k] * h;
 }
 
 static void note_service(State *s, double *totals, double *year, const double *asked,
@@ -228,7 +262,6 @@ static void note_service(State *s, double *totals, double *year, const double *a
     double less[3] = {0.0, 0.0, 0.0}, worst = 0.0;
     int whole = 1;
     for (int k = 0; k < 3; k++) {
-        s->asked[k] += asked[k] * h;
         if (got[k] < asked[k]) {
             whole = 0;
             double missing = asked[k] - got[k];
@@ -251,24 +284,22 @@ static void note_service(State *s, double *totals, double *year, const double *a
 
 static void step(const double *d, State *s, double *totals, double *year, const float *sun,
                  int64_t width, int64_t place, const double *curve, int64_t points,
-                 const double *load, double cell_c, double h, double calm_above, double calm_v,
-                 int64_t t) {
+                 const double *load, double cell_c, double h, int64_t t) {
     double full = d[FULL_WH], well = d[AVAILABLE] * full;
     double whole = s->available + s->bound, filled = whole / full;
     double kept = least(most(d[COLD_CAPACITY] * (25.0 - cell_c), 0.0), 0.9);
     double head = (s->available / well - kept) / (1.0 - kept);
     double open_v = open_circuit(curve, points, head);
-    double cold = most(0.7, 1.0 + d[COLD_RESISTANCE] * (25.0 - cell_c));
-    double drained = cold * (1.0 + d[DRAIN] * (1.0 - filled) / (d[DRAIN_REACH] - (1.0 - filled)));
+    double cold = most(0.7, 1.0 + d[COLD_CHARGE_RESISTANCE] * (25.0 - cell_c));
+    double stiff = most(0.7, 1.0 + d[COLD_RESISTANCE] * (25.0 - cell_c));
+    double drained = stiff * (1.0 + d[DRAIN] * (1.0 - filled) / (d[DRAIN_REACH] - (1.0 - filled)));
     double ohm_out = d[DISCHARGE_OHM] * drained;
 
-    double on[3] = {s->connected, s->connected * (1.0 - s->shed_should),
-                    s->connected * (1.0 - s->shed_may)};
     double dc[3], ac[3], asked[3], got[3];
-    double ac_on = 1.0 - s->inverter_out, dc_sum = 0.0;
+    double ac_on = s->ac_on, dc_sum = 0.0;
     for (int k = 0; k < 3; k++) {
-        dc[k] = load[L_DC + k] * on[k];
-        ac[k] = load[L_AC + k] * on[k] * ac_on;
+        dc[k] = load[L_DC + k] * s->on[k];
+        ac[k] = load[L_AC + k] * s->on[k] * ac_on;
         asked[k] = load[L_DC + k] + load[L_AC + k];
         dc_sum += dc[k];
     }
@@ -287,8 +318,8 @@ static void step(const double *d, State *s, double *totals, double *year, const 
     double overhead = carried > 0.0 ? d[INVERTER_P0] + d[INVERTER_K2] * carried * carried
                                     : d[INVERTER_IDLE_W] * load[L_IDLE] * s->connected * ac_on;
     double grow = 1.0 + d[INVERTER_K1];
-    if (d[OUTPUT_A_MIN] > 0.0 &&
-        dc_sum + carried * grow + overhead + load[L_DC_SURGE + 2] < d[OUTPUT_A_MIN] * open_v) {
+    if (d[OUTPUT_W_MIN] > 0.0 &&
+        dc_sum + carried * grow + overhead + load[L_DC_SURGE + 2] < d[OUTPUT_W_MIN]) {
         for (int k = 0; k < 3; k++) dc[k] = ac[k] = 0.0;
         dc_sum = carried = overhead = 0.0;
     }
@@ -327,7 +358,8 @@ static void step(const double *d, State *s, double *totals, double *year, const 
         inner = -stored;
     } else {
         double need = used - supply;
-        double limit = least(most((settled - kept * well) / d[DRAW_H], 0.0),
+        double kept_wh = cell_c < d[MIN_DISCHARGE_C] ? well : kept * well;
+        double limit = least(most((settled - kept_wh) / d[DRAW_H], 0.0),
                              d[MAX_DISCHARGE_A] * open_v);
         double amps = discharge_current(need, open_v, ohm_out);
         if (open_v * amps > limit || 4.0 * ohm_out * need >= open_v * open_v) {
@@ -383,10 +415,12 @@ static void step(const double *d, State *s, double *totals, double *year, const 
     double lowest = volts;
     if (load[L_DC_SURGE + 2] > 0.0) {
         int kind = s->shed_should > 0.0 ? 0 : s->shed_may > 0.0 ? 1 : 2;
-        lowest = start_v(d, load[L_DC_SURGE + kind], s->connected, volts, into_a, open_v, drained);
+        double surge = load[(d[RIDES_STARTS] > 0.0 ? L_DC_PEAK : L_DC_SURGE) + kind];
+        lowest = start_v(d, surge, s->connected, volts, into_a, open_v, drained);
     }
     note_service(s, totals, year, asked, got, h);
-    if (s->calm == 0.0 || filled < calm_above || lowest < calm_v)
+    if (filled < s->least_filled || filled > s->most_filled || lowest < s->least_v ||
+        volts > s->most_v)
         switches(d, s, totals, year, volts, lowest, filled);
     s->day_high = most(s->day_high, filled);
     s->day_low = least(s->day_low, filled);
@@ -427,13 +461,11 @@ void run_designs(int64_t count, int64_t years, int64_t steps, int64_t lit, int64
         const double *cell = cells_c + (int64_t)d[ENVIRONMENT] * years * steps;
         const double *load = loads + (int64_t)d[LOADS] * load_steps * LOAD_COLUMNS;
         double *totals = all_totals + n * TOTAL_COLUMNS;
-        State s = {.available = d[AVAILABLE] * d[FULL_WH], .connected = 1.0, .calm = 1.0,
+        State s = {.available = d[AVAILABLE] * d[FULL_WH], .connected = 1.0,
                    .day_low = 1.0, .day_high = 1.0, .year_low = 1.0, .last_full = -1};
         s.bound = d[FULL_WH] - s.available;
         totals[T_STORED_FIRST] = d[FULL_WH];
-        double calm_above = most(d[SHED_SHOULD], d[SHED_MAY]);
-        if (d[BACKUP_W] > 0.0) calm_above = most(calm_above, d[BACKUP_ON]);
-        double calm_v = most(d[DISCONNECT_V], d[INVERTER_CUT_V]);
+        stand_by(d, &s);
         int64_t at_load = 0;
         for (int64_t y = 0; y < years && totals[T_STOPPED] == 0.0; y++) {
             double *year = yearly + (n * years + y) * YEAR_COLUMNS;
@@ -441,9 +473,10 @@ void run_designs(int64_t count, int64_t years, int64_t steps, int64_t lit, int64
                 int64_t t = y * steps + i;
                 int64_t place = sun_place[i] < 0 ? -1 : sun_place[i] + y * lit;
                 step(d, &s, totals, year, sun, width, place, curve, points,
-                     load + at_load * LOAD_COLUMNS, cell[t], h, calm_above, calm_v, t);
-                if (++at_load == load_steps) at_load = 0;
+                     load + at_load * LOAD_COLUMNS, cell[t], h, t);
+                at_load++;
                 if ((i + 1) % per_day == 0) {
+                    note_asked(&s, load + (at_load - per_day) * LOAD_COLUMNS, per_day, h);
                     totals[T_WEAR] += wear(d, s.day_high - s.day_low);
                     if (s.day_high >= 0.98) year[Y_FULL_DAYS] += 1.0;
                     s.year_high = most(s.year_high, s.day_high);
@@ -455,6 +488,7 @@ void run_designs(int64_t count, int64_t years, int64_t steps, int64_t lit, int64
                             totals[T_STOPPED] = 1.0;
                     if (totals[T_STOPPED] > 0.0) break;
                 }
+                if (at_load == load_steps) at_load = 0;
             }
             end_of_year(d, &s, totals, year);
         }

@@ -22,6 +22,7 @@ FIRST_OF_JULY = 182
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
+IndexArray = NDArray[np.uint64]
 
 
 @dataclass(frozen=True)

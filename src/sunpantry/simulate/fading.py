@@ -209,7 +209,7 @@ def change_bank(course: Course, row: FloatArray, *, anew: bool, year: int) -> No
     if anew:
         state[at.S_AVAILABLE] = row[at.AVAILABLE] * row[at.FULL_WH]
         state[at.S_BOUND] = row[at.FULL_WH] - state[at.S_AVAILABLE]
-        state[at.S_CONNECTED] = state[at.S_CALM] = 1.0
+        state[at.S_CONNECTED] = 1.0
         off = (at.S_SHED_SHOULD, at.S_SHED_MAY, at.S_BACKUP, at.S_INVERTER_OUT)
         state[list(off)] = 0.0
         state[at.S_LAST_FULL] = year * course.sun_place.size - 1.0

@@ -5,7 +5,7 @@ from __future__ import annotations
 from sunpantry.physics.battery_step import charge_resistance
 from sunpantry.physics.compiled import part
 from sunpantry.simulate import layout as at
-from sunpantry.timegrid import FloatArray
+from sunpantry.timegrid import FloatArray, IndexArray
 
 EQUALISE_EVERY_H = 28 * 24.0
 
@@ -121,70 +121,43 @@ def direct_power(
 
 
 @part
-def sunlight(
+def gather(
     designs: FloatArray,
     states: FloatArray,
     sun: FloatArray,
+    points: IndexArray,
     n: int,
     place: int,
-    open_v: float,
-    ohm_in: float,
-    ohm_out: float,
-    loaded_w: float,
-    target_v: float,
-) -> tuple[float, float]:
-    """What the array gives at the battery side of the controller, and could give [W]."""
-    source = int(designs[n, at.SOURCE])
-    if sun[source, 0, place] <= 0.0:
-        return 0.0, 0.0
-    if designs[n, at.IS_MPPT] > 0.0:
-        return tracked_power(designs, sun, n, source, place, open_v, ohm_in, loaded_w, target_v)
-    return direct_power(
-        designs, states, sun, n, source, place, open_v, ohm_in, ohm_out, loaded_w, target_v
-    )
-
-
-@part
-def supplied(
-    designs: FloatArray,
-    states: FloatArray,
-    sun: FloatArray,
-    n: int,
-    place: int,
-    open_v: float,
-    cold: float,
-    drained: float,
-    filled: float,
-    loaded_w: float,
-    cell_c: float,
-) -> tuple[float, float, float, float]:
-    """What the array brings; in the dark the controller gets ready for a new charge.
-
-    Parameters
-    ----------
-    cold, drained : float
-        Factors on the bank's resistances, on charge and on discharge [-].
-
-    Returns
-    -------
-    battery_side_w, offered_w : float
-        At the battery side of the controller, and of the array itself [W].
-    target_v : float
-        Voltage the controller holds at most [V].
-    ohm_in : float
-        Charge resistance [Ω].
-    """
-    target_v = charge_target(designs, states, n, cell_c)
-    ohm_in = charge_resistance(
-        designs[n, at.CHARGE_OHM] * cold, filled, designs[n, at.TAPER], designs[n, at.TAPER_REACH]
-    )
+) -> None:
+    """See what the array brings; in the dark the controller gets ready for a new charge."""
+    roof_w, offered = 0.0, 0.0
+    source = points[n, at.P_SOURCE]
     if place < 0:
         states[n, at.S_FLOATING] = 0.0
         states[n, at.S_ABSORBED_H] = 0.0
         states[n, at.S_NIGHT] = 1.0
-        return 0.0, 0.0, target_v, ohm_in
-    side, offered = sunlight(
-        designs, states, sun, n, place, open_v, ohm_in,
-        designs[n, at.DISCHARGE_OHM] * drained, loaded_w, target_v,
-    )  # fmt: skip
-    return side, offered, target_v, ohm_in
+        lit = False
+    else:
+        lit = sun[source, 0, place] > 0.0
+    if lit or states[n, at.N_BACKUP_W] > 0.0:
+        target_v = charge_target(designs, states, n, states[n, at.N_CELL_C])
+        ohm_in = charge_resistance(
+            designs[n, at.CHARGE_OHM] * states[n, at.N_COLD],
+            states[n, at.N_WHOLE] * states[n, at.D_PER_FULL],
+            designs[n, at.TAPER],
+            designs[n, at.TAPER_REACH],
+        )
+        states[n, at.N_TARGET_V] = target_v
+        states[n, at.N_CHARGE_OHM] = ohm_in
+        open_v, loaded_w = states[n, at.N_OPEN_V], states[n, at.N_USED]
+        if lit and designs[n, at.IS_MPPT] > 0.0:
+            roof_w, offered = tracked_power(
+                designs, sun, n, source, place, open_v, ohm_in, loaded_w, target_v
+            )
+        elif lit:
+            ohm_out = designs[n, at.DISCHARGE_OHM] * states[n, at.N_DRAINED]
+            roof_w, offered = direct_power(
+                designs, states, sun, n, source, place, open_v, ohm_in, ohm_out, loaded_w, target_v
+            )
+    states[n, at.N_ROOF_W] = roof_w
+    states[n, at.N_OFFERED] = offered

@@ -14,40 +14,39 @@ from sunpantry.physics.battery_step import (
 from sunpantry.physics.compiled import part, rare_part
 from sunpantry.simulate import layout as at
 from sunpantry.simulate.kernel_bus import Classes, share_out, within_limit
-from sunpantry.timegrid import FloatArray
+from sunpantry.timegrid import FloatArray, IndexArray
 
 
 @part
-def bank_now(
-    designs: FloatArray, states: FloatArray, curves: FloatArray, n: int, cell_c: float
-) -> tuple[float, float, float, float, float, float]:
-    """How the bank stands at the start of a step.
-
-    Returns
-    -------
-    available, whole : float
-        Content of the available well and of both [Wh].
-    kept_wh : float
-        Of the available well, kept back by the cold [Wh].
-    open_v : float
-        Open-circuit voltage [V].
-    cold, drained : float
-        Factors on the resistances, on charge and on discharge [-].
-    """
+def look(
+    designs: FloatArray,
+    states: FloatArray,
+    curves: FloatArray,
+    cells_c: FloatArray,
+    points: IndexArray,
+    n: int,
+    t: int,
+) -> None:
+    """See how the bank stands at the start of a step: content, voltage, resistance."""
+    cell_c = cells_c[points[n, at.P_ENVIRONMENT], t]
     available = states[n, at.S_AVAILABLE]
     whole = available + states[n, at.S_BOUND]
     # The cold keeps part of the available well back; its edge is where the voltage gives way.
     kept = capacity_out_of_reach(designs[n, at.COLD_CAPACITY], cell_c)
     head = (available * states[n, at.D_PER_WELL] - kept) / (1.0 - kept)
-    open_v = open_circuit(curves, int(designs[n, at.CURVE]), head)
     cold = cold_resistance(designs[n, at.COLD_CHARGE_RESISTANCE], cell_c)
     drained = cold_resistance(designs[n, at.COLD_RESISTANCE], cell_c) * discharge_growth(
         whole * states[n, at.D_PER_FULL], designs[n, at.DRAIN], designs[n, at.DRAIN_REACH]
     )
+    states[n, at.N_OPEN_V] = open_circuit(curves, points[n, at.P_CURVE], head)
+    states[n, at.N_CELL_C] = cell_c
+    states[n, at.N_WHOLE] = whole
     kept_wh = kept * states[n, at.D_WELL]
     if cell_c < designs[n, at.MIN_DISCHARGE_C]:
         kept_wh = states[n, at.D_WELL]  # its electronics open
-    return available, whole, kept_wh, open_v, cold, drained
+    states[n, at.N_KEPT_WH] = kept_wh
+    states[n, at.N_COLD] = cold
+    states[n, at.N_DRAINED] = drained
 
 
 @part
@@ -57,6 +56,18 @@ def most_inner_w(
     """Most that the wells give before the cold's edge or the current limit is reached [W]."""
     most = max((settled - kept_wh) * states[n, at.D_PER_DRAW], 0.0)
     return float(min(most, designs[n, at.MAX_DISCHARGE_A] * open_v))
+
+
+@part
+def flow(designs: FloatArray, states: FloatArray, n: int) -> None:
+    """Current that would serve all, or take all of a surplus, if the bank had no limits."""
+    open_v = states[n, at.N_OPEN_V]
+    short_w = states[n, at.N_USED] - (states[n, at.N_ROOF_W] + states[n, at.N_BACKUP_W])
+    ohm = designs[n, at.DISCHARGE_OHM] * states[n, at.N_DRAINED]
+    if short_w < 0.0:
+        ohm = states[n, at.N_CHARGE_OHM]
+    under = max(open_v * open_v - 4.0 * ohm * short_w, 0.0)
+    states[n, at.N_DRAWN_A] = 2.0 * short_w / (open_v + math.sqrt(under))
 
 
 @rare_part
@@ -185,10 +196,12 @@ def go_short(
 @part
 def drawn(
     designs: FloatArray,
+    states: FloatArray,
     totals: FloatArray,
     n: int,
     supply_w: float,
     need_w: float,
+    amps: float,
     most_w: float,
     open_v: float,
     ohm: float,
@@ -205,6 +218,8 @@ def drawn(
     ----------
     need_w : float
         Missing at the terminals [W].
+    amps : float
+        Current that would bring it [A].
     most_w : float
         Most that the wells give [W].
 
@@ -215,10 +230,10 @@ def drawn(
     got : tuple of float
         Delivered to each class [W].
     """
-    amps = discharge_current(need_w, open_v, ohm)
     inverter_w = overhead + designs[n, at.INVERTER_K1] * (ac[0] + ac[1] + ac[2])
     got = (dc[0] + ac[0], dc[1] + ac[1], dc[2] + ac[2])
     if open_v * amps > most_w or 4.0 * ohm * need_w >= open_v * open_v:
+        states[n, at.N_LESS] = 1.0
         amps, own_w, inverter_w, got = go_short(
             designs, n, supply_w, most_w, open_v, ohm, own_w, flexible_w, overhead, dc, ac
         )

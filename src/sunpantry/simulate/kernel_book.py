@@ -5,13 +5,15 @@ from __future__ import annotations
 from sunpantry.physics.compiled import part, rare_part
 from sunpantry.simulate import layout as at
 from sunpantry.simulate.kernel_bus import Classes
-from sunpantry.timegrid import FloatArray
+from sunpantry.timegrid import FloatArray, IndexArray
 
 LOW_CHARGE = 0.40
 FULL_CHARGE = 0.98
 UNFILLED_AFTER_H = 14 * 24.0
 # A step counts as short of power when more than this share of what was asked is missing.
 SHORT_SHARE = 1e-9
+# Nothing is bounded by it.
+NO_BOUND = 1e30
 
 
 @part
@@ -73,9 +75,7 @@ def note_service(
     got: Classes,
     step_h: float,
 ) -> Classes:
-    """Count what was asked for and what is missing; return the share missing of each class."""
-    for kind in range(at.CLASSES):
-        states[n, at.S_ASKED + kind] += asked[kind] * step_h
+    """Count what is missing of what was asked for; return the share missing of each class."""
     less = (0.0, 0.0, 0.0)
     whole = got[0] >= asked[0] and got[1] >= asked[1] and got[2] >= asked[2]
     if not whole:
@@ -90,6 +90,39 @@ def note_service(
         whole_ask = asked[0] + asked[1] + asked[2]
         note_gaps(states, totals, n, worst, less[0], whole_ask, asked[0], step_h)
     return less
+
+
+@rare_part
+def stand_by(designs: FloatArray, states: FloatArray, n: int) -> None:
+    """Note which loads are on, and within which bounds nothing switches: see :func:`switch`."""
+    least_filled, most_filled = -1.0, NO_BOUND
+    least_v, most_v = 0.0, NO_BOUND
+    if states[n, at.S_CONNECTED] > 0.0:
+        least_v = designs[n, at.DISCONNECT_V]
+    else:
+        most_v = designs[n, at.RECONNECT_V]
+    if states[n, at.S_INVERTER_OUT] > 0.0:
+        most_v = min(most_v, designs[n, at.INVERTER_RESTART_V])
+    else:
+        least_v = max(least_v, designs[n, at.INVERTER_CUT_V])
+    for column, shed in ((at.SHED_SHOULD, at.S_SHED_SHOULD), (at.SHED_MAY, at.S_SHED_MAY)):
+        if states[n, shed] > 0.0:
+            most_filled = min(most_filled, designs[n, column] + at.SHED_HYSTERESIS)
+        else:
+            least_filled = max(least_filled, designs[n, column])
+    if designs[n, at.BACKUP_W] > 0.0:
+        if states[n, at.S_BACKUP] > 0.0:
+            most_filled = min(most_filled, designs[n, at.BACKUP_OFF])
+        else:
+            least_filled = max(least_filled, designs[n, at.BACKUP_ON])
+    states[n, at.D_LEAST_FILLED], states[n, at.D_MOST_FILLED] = least_filled, most_filled
+    states[n, at.D_LEAST_V], states[n, at.D_MOST_V] = least_v, most_v
+    on = states[n, at.S_CONNECTED]
+    states[n, at.D_ON] = on
+    states[n, at.D_ON + 1] = on * (1.0 - states[n, at.S_SHED_SHOULD])
+    states[n, at.D_ON + 2] = on * (1.0 - states[n, at.S_SHED_MAY])
+    ac_on = 1.0 - states[n, at.S_INVERTER_OUT]
+    states[n, at.D_AC_ON] = ac_on * (1.0 - states[n, at.S_BACKUP] * designs[n, at.TRANSFER])
 
 
 @rare_part
@@ -136,13 +169,7 @@ def switch(
         elif filled < designs[n, at.BACKUP_ON]:
             states[n, at.S_BACKUP] = 1.0
             yearly[n, y, at.Y_BACKUP_STARTS] += 1.0
-    off = (
-        states[n, at.S_SHED_SHOULD]
-        + states[n, at.S_SHED_MAY]
-        + states[n, at.S_BACKUP]
-        + states[n, at.S_INVERTER_OUT]
-    )
-    states[n, at.S_CALM] = 1.0 if off == 0.0 and states[n, at.S_CONNECTED] > 0.0 else 0.0
+    stand_by(designs, states, n)
 
 
 @rare_part
@@ -164,6 +191,31 @@ def note_level(
         totals[n, at.T_LOW_H] += step_h
     elif filled >= FULL_CHARGE:
         note_full(states, totals, n, t, step_h)
+
+
+@rare_part
+def note_asked(
+    states: FloatArray,
+    loads: FloatArray,
+    points: IndexArray,
+    n: int,
+    i: int,
+    steps: int,
+    step_h: float,
+) -> None:
+    """Count what was asked for in the steps before ``i``, some of them, by each class."""
+    row = points[n, at.P_LOADS]
+    must, should, may = 0.0, 0.0, 0.0
+    for back in range(steps):
+        k = i - 1 - back
+        if k < 0:
+            k += loads.shape[1]
+        must += loads[row, k, at.L_DC] + loads[row, k, at.L_AC]
+        should += loads[row, k, at.L_DC + 1] + loads[row, k, at.L_AC + 1]
+        may += loads[row, k, at.L_DC + 2] + loads[row, k, at.L_AC + 2]
+    states[n, at.S_ASKED] += must * step_h
+    states[n, at.S_ASKED + 1] += should * step_h
+    states[n, at.S_ASKED + 2] += may * step_h
 
 
 @rare_part
@@ -230,19 +282,22 @@ def promise_broken(
 
 @rare_part
 def note_details(
+    states: FloatArray,
     monthly: FloatArray,
     traces: FloatArray,
+    n: int,
     row: int,
     month: int,
     t: int,
-    filled: float,
-    flow: tuple[float, float, float, float, float],
     less: Classes,
     asked: Classes,
     step_h: float,
 ) -> None:
     """Write one step of a design that is looked at in detail."""
-    gathered, offered, delivered, volts, amps = flow
+    gathered, offered = states[n, at.N_GATHERED], states[n, at.N_OFFERED]
+    filled, delivered = states[n, at.N_FILLED], states[n, at.N_WAITED]
+    for kind in range(at.CLASSES):
+        delivered += states[n, at.N_GOT + kind]
     missing = less[0] * asked[0] + less[1] * asked[1] + less[2] * asked[2]
     monthly[row, month, at.M_OFFERED] += offered * step_h
     monthly[row, month, at.M_GATHERED] += gathered * step_h
@@ -253,12 +308,12 @@ def note_details(
     monthly[row, month, at.M_SOC] += filled
     monthly[row, month, at.M_STEPS] += 1.0
     traces[row, at.TR_SOC, t] = filled
-    traces[row, at.TR_VOLT, t] = volts
+    traces[row, at.TR_VOLT, t] = states[n, at.N_VOLTS]
     traces[row, at.TR_PV, t] = gathered
     traces[row, at.TR_OFFERED, t] = offered
     traces[row, at.TR_LOAD, t] = delivered
     traces[row, at.TR_UNSERVED, t] = missing
-    traces[row, at.TR_CURRENT, t] = amps
+    traces[row, at.TR_CURRENT, t] = states[n, at.N_AMPS]
     traces[row, at.TR_MUST, t] = 1.0 - less[0]
     traces[row, at.TR_SHOULD, t] = 1.0 - less[1]
     traces[row, at.TR_MAY, t] = 1.0 - less[2]

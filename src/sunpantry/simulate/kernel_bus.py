@@ -144,14 +144,11 @@ def switched_on(
     drained: float,
 ) -> tuple[Classes, Classes, float]:
     """Loads that are switched on, on the DC and on the AC side, and the inverter's overhead [W]."""
-    on = states[n, at.S_CONNECTED]
-    on_should = on * (1.0 - states[n, at.S_SHED_SHOULD])
-    on_may = on * (1.0 - states[n, at.S_SHED_MAY])
+    on, on_should, on_may = states[n, at.D_ON], states[n, at.D_ON + 1], states[n, at.D_ON + 2]
+    ac_on = states[n, at.D_AC_ON]
     must = loads[row, i, at.L_DC] * on
     should = loads[row, i, at.L_DC + 1] * on_should
     may = loads[row, i, at.L_DC + 2] * on_may
-    ac_on = 1.0 - states[n, at.S_INVERTER_OUT]
-    ac_on *= 1.0 - states[n, at.S_BACKUP] * designs[n, at.TRANSFER]
     ac = (
         loads[row, i, at.L_AC] * on * ac_on,
         loads[row, i, at.L_AC + 1] * on_should * ac_on,

@@ -28,6 +28,7 @@ def accepted(
     states: FloatArray,
     n: int,
     surplus_w: float,
+    could_a: float,
     open_v: float,
     cold: float,
     ohm: float,
@@ -40,6 +41,8 @@ def accepted(
 
     Parameters
     ----------
+    could_a : float
+        Current that takes all of it at the bank's present content [A].
     cold : float
         Factor on the bank's resistance [-].
     ohm : float
@@ -59,7 +62,7 @@ def accepted(
         return 0.0, open_v, True
     if 2.0 * surplus_w * ohm < target_v * rise:
         # Far from the voltage limit the resistance matters little.
-        amps = min(charge_current(surplus_w, open_v, ohm), limit_a)
+        amps = min(could_a, limit_a)
         return amps, open_v + amps * ohm, False
     # The resistance grows as the bank fills within the step: take that of its middle.
     enough = surplus_w * ohm >= target_v * rise
@@ -123,6 +126,7 @@ def charge(
     totals: FloatArray,
     n: int,
     surplus_w: float,
+    could_a: float,
     room_w: float,
     open_v: float,
     cold: float,
@@ -153,10 +157,12 @@ def charge(
             return 0.0, 0.0, 0.0, open_v, 0.0
         heater_w = designs[n, at.HEATER_W]
         surplus_w -= heater_w
+        could_a = charge_current(surplus_w, open_v, ohm)
         limit_a = designs[n, at.COLD_CHARGE_A]
     amps, volts, limited = accepted(
-        designs, states, n, surplus_w, open_v, cold, ohm, filled, target_v, limit_a, step_h
-    )
+        designs, states, n, surplus_w, could_a, open_v, cold, ohm, filled, target_v, limit_a,
+        step_h,
+    )  # fmt: skip
     gas_a = 0.0
     if designs[n, at.GAS_A] > 0.0:
         amps, gas_a = split_by_gassing(designs, states, n, surplus_w, amps, volts, limited, cell_c)

@@ -1,18 +1,18 @@
-"""One step of one design: sun, loads and bank brought together.
+"""One step of one design, in parts: demand, sun and bank brought together, books.
 
 The bank's voltage follows from its wells; the loads that are switched on are added up
 at the battery bus; the array gives what its controller can take there; what is left
 over charges the bank, held back by its voltage limit, its own limits and the cold; what
 is missing comes out of the bank, least important loads going short first; then the
-low-voltage disconnect looks at the voltage.
+low-voltage disconnect looks at the voltage. What one part hands to the next stands in the
+``N_`` columns of the states.
 """
 
 from __future__ import annotations
 
 from sunpantry.physics.compiled import part, rare_part
 from sunpantry.simulate import layout as at
-from sunpantry.simulate.kernel_array import supplied
-from sunpantry.simulate.kernel_bank import bank_now, drawn, lowest_v, most_inner_w, settle
+from sunpantry.simulate.kernel_bank import drawn, flow, lowest_v, most_inner_w, settle
 from sunpantry.simulate.kernel_book import (
     note_details,
     note_level,
@@ -22,7 +22,7 @@ from sunpantry.simulate.kernel_book import (
 from sunpantry.simulate.kernel_bus import Classes, input_w, note_gathered, switched_on, transferred
 from sunpantry.simulate.kernel_charge import charge
 from sunpantry.simulate.kernel_flexible import run_flexible
-from sunpantry.timegrid import FloatArray
+from sunpantry.timegrid import FloatArray, IndexArray
 
 NO_LIMIT_W = 1e30
 
@@ -89,20 +89,13 @@ def exchange(
     n: int,
     supply: float,
     used: float,
+    drawn_a: float,
     flexible_w: float,
     own_w: float,
     overhead: float,
     dc: Classes,
     ac: Classes,
-    whole: float,
     settled: float,
-    kept_wh: float,
-    open_v: float,
-    cold: float,
-    drained: float,
-    target_v: float,
-    ohm_in: float,
-    cell_c: float,
     step_h: float,
 ) -> tuple[float, float, float, float, float, float, float, Classes]:
     """Put a surplus into the bank, or take out of it what is missing.
@@ -120,29 +113,30 @@ def exchange(
     got : tuple of float
         Delivered to each class [W].
     """
+    whole, open_v = states[n, at.N_WHOLE], states[n, at.N_OPEN_V]
     if supply > used:
-        room = (designs[n, at.FULL_WH] - whole) / step_h
+        room = (designs[n, at.FULL_WH] - whole) * states[n, at.D_PER_STEP]
         taken, stored, heater_w, volts, amps = charge(
-            designs, states, totals, n, supply - used, room, open_v, cold, ohm_in,
-            whole * states[n, at.D_PER_FULL], target_v, cell_c, step_h,
+            designs, states, totals, n, supply - used, -drawn_a, room, open_v, states[n, at.N_COLD],
+            states[n, at.N_CHARGE_OHM], whole * states[n, at.D_PER_FULL],
+            states[n, at.N_TARGET_V], states[n, at.N_CELL_C], step_h,
         )  # fmt: skip
         inverter_w = overhead + designs[n, at.INVERTER_K1] * (ac[0] + ac[1] + ac[2])
         got = (dc[0] + ac[0], dc[1] + ac[1], dc[2] + ac[2])
         return taken, -stored, used + heater_w, own_w + heater_w, inverter_w, volts, amps, got
-    most = most_inner_w(designs, states, n, settled, kept_wh, open_v)
-    ohm = designs[n, at.DISCHARGE_OHM] * drained
+    most = most_inner_w(designs, states, n, settled, states[n, at.N_KEPT_WH], open_v)
+    ohm = designs[n, at.DISCHARGE_OHM] * states[n, at.N_DRAINED]
     amps, own_w, inverter_w, got = drawn(
-        designs, totals, n, supply, used - supply, most, open_v, ohm, flexible_w,
+        designs, states, totals, n, supply, used - supply, drawn_a, most, open_v, ohm, flexible_w,
         own_w, overhead, dc, ac, step_h,
     )  # fmt: skip
     used = own_w + flexible_w + inverter_w + got[0] + got[1] + got[2]
     return 0.0, amps * open_v, used, own_w, inverter_w, open_v - amps * ohm, -amps, got
 
 
-@part
+@rare_part
 def second_source(
     designs: FloatArray,
-    states: FloatArray,
     yearly: FloatArray,
     loads: FloatArray,
     n: int,
@@ -151,15 +145,21 @@ def second_source(
     i: int,
     step_h: float,
 ) -> float:
-    """Power that the second source brings [W]."""
-    if (
-        states[n, at.S_BACKUP] == 0.0
-        or loads[row, i, at.L_BACKUP] == 0.0
-        or designs[n, at.TRANSFER] > 0.0
-    ):
+    """Power that a running second source brings [W]."""
+    if loads[row, i, at.L_BACKUP] == 0.0 or designs[n, at.TRANSFER] > 0.0:
         return 0.0
     yearly[n, y, at.Y_BACKUP_H] += step_h
     return float(designs[n, at.BACKUP_W])
+
+
+@part
+def asked_of(loads: FloatArray, row: int, i: int) -> Classes:
+    """Asked for by each class in a step, on both sides of the inverter [W]."""
+    return (
+        loads[row, i, at.L_DC] + loads[row, i, at.L_AC],
+        loads[row, i, at.L_DC + 1] + loads[row, i, at.L_AC + 1],
+        loads[row, i, at.L_DC + 2] + loads[row, i, at.L_AC + 2],
+    )
 
 
 @part
@@ -171,123 +171,157 @@ def keep_books(
     monthly: FloatArray,
     traces: FloatArray,
     loads: FloatArray,
+    points: IndexArray,
     n: int,
     y: int,
     t: int,
-    row: int,
     i: int,
     month: int,
-    filled: float,
-    got: Classes,
-    flow: tuple[float, float, float, float, float],
-    lowest: float,
     step_h: float,
 ) -> None:
     """Look at the end of a step: shortages, switches, extremes, and details where wanted.
 
     Parameters
     ----------
-    filled : float
-        State of charge at the end [-].
-    got : tuple of float
-        Delivered to each class [W].
-    flow : tuple of float
-        Gathered, offered, delivered [W], volts [V], amps [A].
-    lowest : float
-        Voltage when the hardest start falls in the step [V].
+    n, y, t : int
+        Design, year, step since the start.
+    i : int
+        Step in the load arrays.
+    month : int
+        0 = January.
     """
-    asked = (
-        loads[row, i, at.L_DC] + loads[row, i, at.L_AC],
-        loads[row, i, at.L_DC + 1] + loads[row, i, at.L_AC + 1],
-        loads[row, i, at.L_DC + 2] + loads[row, i, at.L_AC + 2],
-    )
-    less = note_service(states, totals, yearly, n, y, asked, got, step_h)
+    row = points[n, at.P_LOADS]
+    volts, filled = states[n, at.N_VOLTS], states[n, at.N_FILLED]
+    less = (0.0, 0.0, 0.0)
+    if states[n, at.N_LESS] > 0.0 or states[n, at.S_GAP_H] > 0.0:
+        got = (states[n, at.N_GOT], states[n, at.N_GOT + 1], states[n, at.N_GOT + 2])
+        asked = asked_of(loads, row, i)
+        less = note_service(states, totals, yearly, n, y, asked, got, step_h)
+    lowest = lowest_v(
+        designs, states, loads, n, row, i, states[n, at.N_START_W], volts, states[n, at.N_AMPS],
+        states[n, at.N_OPEN_V], states[n, at.N_DRAINED],
+    )  # fmt: skip
     if (
-        states[n, at.S_CALM] == 0.0
-        or filled < states[n, at.D_CALM_ABOVE]
-        or lowest < states[n, at.D_CALM_V]
+        filled < states[n, at.D_LEAST_FILLED]
+        or filled > states[n, at.D_MOST_FILLED]
+        or lowest < states[n, at.D_LEAST_V]
+        or volts > states[n, at.D_MOST_V]
     ):
-        switch(designs, states, totals, yearly, n, y, flow[3], lowest, filled)
+        switch(designs, states, totals, yearly, n, y, volts, lowest, filled)
     note_level(states, totals, n, t, filled, step_h)
     if designs[n, at.TRACE] >= 0.0:
-        note_details(
-            monthly, traces, int(designs[n, at.TRACE]), month, t, filled, flow, less, asked, step_h
-        )
+        asked = asked_of(loads, row, i)
+        row_kept = int(designs[n, at.TRACE])
+        note_details(states, monthly, traces, n, row_kept, month, t, less, asked, step_h)
 
 
 @part
-def step(
+def demand(
+    designs: FloatArray,
+    states: FloatArray,
+    yearly: FloatArray,
+    loads: FloatArray,
+    points: IndexArray,
+    n: int,
+    y: int,
+    i: int,
+    step_h: float,
+) -> None:
+    """See what is switched on, and whether the second source helps.
+
+    Parameters
+    ----------
+    n, y : int
+        Design, year.
+    i : int
+        Step in the load arrays.
+    """
+    row = points[n, at.P_LOADS]
+    open_v = states[n, at.N_OPEN_V]
+    dc, ac, overhead = switched_on(
+        designs, states, loads, n, row, i, open_v, states[n, at.N_DRAINED]
+    )
+    grow = 1.0 + designs[n, at.INVERTER_K1]
+    own_w = designs[n, at.OWN_A] * open_v
+    used = dc[0] + dc[1] + dc[2] + (ac[0] + ac[1] + ac[2]) * grow + overhead + own_w
+    for kind in range(at.CLASSES):
+        states[n, at.N_DC + kind] = dc[kind]
+        states[n, at.N_AC + kind] = ac[kind]
+    states[n, at.N_OVERHEAD] = overhead
+    states[n, at.N_USED] = used
+    must, should, may = asked_of(loads, row, i)
+    less = dc[0] + ac[0] < must or dc[1] + ac[1] < should or dc[2] + ac[2] < may
+    states[n, at.N_LESS] = 1.0 if less else 0.0
+    brought = 0.0
+    if states[n, at.S_BACKUP] > 0.0:
+        brought = second_source(designs, yearly, loads, n, y, row, i, step_h)
+    states[n, at.N_BACKUP_W] = brought
+
+
+@part
+def act(
     designs: FloatArray,
     states: FloatArray,
     totals: FloatArray,
     yearly: FloatArray,
-    monthly: FloatArray,
     traces: FloatArray,
-    sun: FloatArray,
-    curves: FloatArray,
     loads: FloatArray,
     flexible: FloatArray,
     arrived: FloatArray,
     served: FloatArray,
+    points: IndexArray,
     n: int,
     y: int,
     t: int,
-    place: int,
     i: int,
-    month: int,
-    cell_c: float,
     step_h: float,
 ) -> None:
-    """Advance one design by one step.
+    """Bring sun, loads and bank together, and move on to the end of the step.
 
     Parameters
     ----------
     n, y, t : int
         Design, year, step since the start.
-    place : int
-        Position among the lit steps, -1 in the dark.
     i : int
         Step in the load arrays.
-    month : int
-        0 = January.
-    cell_c : float
-        Battery temperature [°C].
     """
-    row = int(designs[n, at.LOADS])
-    available, whole, kept_wh, open_v, cold, drained = bank_now(designs, states, curves, n, cell_c)
-    filled = whole * states[n, at.D_PER_FULL]
-    dc, ac, overhead = switched_on(designs, states, loads, n, row, i, open_v, drained)
+    row = points[n, at.P_LOADS]
+    whole, open_v = states[n, at.N_WHOLE], states[n, at.N_OPEN_V]
+    kept_wh, drained = states[n, at.N_KEPT_WH], states[n, at.N_DRAINED]
+    dc = (states[n, at.N_DC], states[n, at.N_DC + 1], states[n, at.N_DC + 2])
+    ac = (states[n, at.N_AC], states[n, at.N_AC + 1], states[n, at.N_AC + 2])
+    overhead, used = states[n, at.N_OVERHEAD], states[n, at.N_USED]
+    roof_w, brought = states[n, at.N_ROOF_W], states[n, at.N_BACKUP_W]
+    supply, offered = roof_w + brought, states[n, at.N_OFFERED]
     own_w = designs[n, at.OWN_A] * open_v
-    grow = 1.0 + designs[n, at.INVERTER_K1]
-    used = dc[0] + dc[1] + dc[2] + (ac[0] + ac[1] + ac[2]) * grow + overhead + own_w
-    supply, offered, target_v, ohm_in = supplied(
-        designs, states, sun, n, place, open_v, cold, drained, filled, used, cell_c
-    )
-    battery_side = supply
-    supply += second_source(designs, states, yearly, loads, n, y, row, i, step_h)
-    settled = designs[n, at.KEEP] * available + designs[n, at.REFILL] * whole
+    settled = designs[n, at.KEEP] * states[n, at.S_AVAILABLE] + designs[n, at.REFILL] * whole
     flexible_w, waited_w, start_w = 0.0, 0.0, 0.0
+    drawn_a = states[n, at.N_DRAWN_A]
     if flexible.shape[1] > 0:
+        filled = whole * states[n, at.D_PER_FULL]
         flexible_w, waited_w, start_w = asked_to_wait(
             designs, states, flexible, arrived, served, totals, yearly, traces, n, y, row, t,
             filled, supply - used, settled, kept_wh, open_v, drained, dc, ac, overhead, step_h,
         )  # fmt: skip
-    used += flexible_w
+        used += flexible_w
+        states[n, at.N_USED] = used
+        flow(designs, states, n)
+        drawn_a = states[n, at.N_DRAWN_A]
     taken, inner, used, own_w, inverter_w, volts, amps, got = exchange(
-        designs, states, totals, n, supply, used, flexible_w, own_w, overhead, dc, ac,
-        whole, settled, kept_wh, open_v, cold, drained, target_v, ohm_in, cell_c, step_h,
+        designs, states, totals, n, supply, used, drawn_a, flexible_w, own_w, overhead, dc, ac,
+        settled, step_h,
     )  # fmt: skip
     if designs[n, at.TRANSFER] > 0.0:
         got = transferred(designs, totals, yearly, loads, n, y, row, i, got, step_h)
-    brought = supply - battery_side
-    gathered = note_gathered(states, totals, n, battery_side, brought, used + taken, step_h)
+    gathered = note_gathered(states, totals, n, roof_w, brought, used + taken, step_h)
     totals[n, at.T_OFFERED] += offered * step_h
     totals[n, at.T_OWN] += own_w * step_h
     totals[n, at.T_INVERTER] += inverter_w * step_h
-    filled = settle(designs, states, totals, n, settled, whole, inner, step_h)
-    lowest = lowest_v(designs, states, loads, n, row, i, start_w, volts, amps, open_v, drained)
-    flow = (gathered, offered, got[0] + got[1] + got[2] + waited_w, volts, amps)
-    keep_books(
-        designs, states, totals, yearly, monthly, traces, loads, n, y, t, row, i, month,
-        filled, got, flow, lowest, step_h,
-    )  # fmt: skip
+    states[n, at.N_FILLED] = settle(designs, states, totals, n, settled, whole, inner, step_h)
+    for kind in range(at.CLASSES):
+        states[n, at.N_GOT + kind] = got[kind]
+    states[n, at.N_WAITED] = waited_w
+    states[n, at.N_START_W] = start_w
+    states[n, at.N_GATHERED] = gathered
+    states[n, at.N_VOLTS] = volts
+    states[n, at.N_AMPS] = amps
