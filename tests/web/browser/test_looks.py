@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page
+from tests.web.browser.conftest import SIZES
 
 pytestmark = pytest.mark.regression
 
@@ -68,6 +69,15 @@ SMALL_TARGETS = """
   .filter(({ box }) => box.width < 24 || box.height < 24)
   .map(({ one }) => one.outerHTML.slice(0, 90))
 """
+# Height of what stays where it is while the page is scrolled.
+STAYING = """
+() => {
+  scrollTo(0, 700);
+  return [...document.querySelectorAll(".in-view, .verdict, .strip")]
+    .filter((one) => ["sticky", "fixed"].includes(getComputedStyle(one).position))
+    .reduce((sum, one) => sum + one.getBoundingClientRect().height, 0);
+}
+"""
 STICKING_OUT = """
 () => document.documentElement.scrollWidth <= innerWidth ? [] : [...document.querySelectorAll("*")]
   .filter((one) => one.getBoundingClientRect().right > innerWidth + 1 && !one.closest(".scroll"))
@@ -120,31 +130,70 @@ def test_nothing_overlaps_or_overflows(
     assert crowded == {}
 
 
-@pytest.mark.parametrize(
-    "way", [("light", "desktop", "en"), ("dark", "phone", "de"), ("light", "tablet", "de")]
-)
+EVERY_WAY = [(size, scheme) for size in SIZES for scheme in ("light", "dark")]
+TWO_WAYS = [("desktop", "light"), ("phone", "dark")]
+
+
+def ways_of(path: str, design: str) -> list[tuple[str, str]]:
+    """In how many ways a screen is looked at: the two that people live on in all of them."""
+    return EVERY_WAY if path in {"/", f"/designs/{design}"} else TWO_WAYS
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
 def test_no_serious_finding_of_axe(
-    open_page: Open, live_page: str, design: str, way: tuple[str, str, str]
+    open_page: Open, live_page: str, design: str, language: str
 ) -> None:
-    """Every screen, every fold open, light and dark (axe-core, WCAG 2.2 A and AA)."""
+    """Every screen, every fold open, by width and light (axe-core, WCAG 2.2 A and AA)."""
     found: dict[str, Any] = {}
-    scheme, size, language = way
-    page = open_page("/", size, color_scheme=scheme, bypass_csp=True)
+    page = open_page("/", bypass_csp=True)
     page.context.add_cookies([{"name": "language", "value": language, "url": live_page}])
+    options = {"runOnly": {"type": "tag", "values": RULES}, "resultTypes": ["violations"]}
     for path in screens(design):
         page.goto(live_page + path)
         settle(page)
         unfold(page, "details")
-        options = {"runOnly": {"type": "tag", "values": RULES}}
-        told = Axe().run(page, options=options).response["violations"]
-        bad = [
-            (one["id"], one["nodes"][0]["html"][:160], one["nodes"][0]["failureSummary"][:200])
-            for one in told
-            if one["impact"] in {"serious", "critical"}
-        ]
-        if bad:
-            found[f"{size} {path}"] = bad
+        for size, scheme in ways_of(path, design):
+            width, height = SIZES[size]
+            page.set_viewport_size({"width": width, "height": height})
+            page.emulate_media(color_scheme=scheme)
+            told = Axe().run(page, options=options).response["violations"]
+            bad = [
+                (one["id"], one["nodes"][0]["html"][:160], one["nodes"][0]["failureSummary"][:200])
+                for one in told
+                if one["impact"] in {"serious", "critical"}
+            ]
+            if bad:
+                found[f"{size} {scheme} {path}"] = bad
     assert found == {}
+
+
+def test_a_screen_of_320_px_and_a_low_one(open_page: Open, live_page: str, design: str) -> None:
+    """No sideways scrolling at 320 px, with wide letter spacing too (criteria 1.4.10, 1.4.12)."""
+    page = open_page("/", bypass_csp=True)
+    spaced = "* { line-height: 1.5 !important; letter-spacing: .12em !important;"
+    spaced += " word-spacing: .16em !important; }"
+    for width, height in ((320, 256), (360, 740)):
+        page.set_viewport_size({"width": width, "height": height})
+        for path in ("/", f"/designs/{design}", f"/compare?left={design}&right={design}"):
+            page.goto(live_page + path)
+            settle(page)
+            page.add_style_tag(content=spaced)
+            assert page.evaluate(STICKING_OUT) == [], f"{path} at {width} px"
+            kept = page.evaluate(STAYING)
+            assert kept < height * 0.6, f"{path}: {kept} px of {height} never move"
+
+
+def test_charts_keep_their_letters_on_a_phone(open_page: Open, design: str) -> None:
+    """They are drawn for its width, not shrunk to it."""
+    page = open_page(f"/designs/{design}", "phone")
+    settle(page)
+    page.locator(".pictures-here").scroll_into_view_if_needed()
+    drawn = page.locator("figure.chart[data-drawn] svg").first
+    drawn.wait_for()
+    box = drawn.bounding_box()
+    assert box is not None
+    natural = drawn.evaluate("one => one.viewBox.baseVal.width")
+    assert box["width"] / natural > 0.9
 
 
 def test_targets_are_large_enough(open_page: Open, design: str) -> None:

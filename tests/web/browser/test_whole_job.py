@@ -167,26 +167,91 @@ def test_without_scripts(open_page: Open, hut: str, tmp_path: Path) -> None:
     assert Path(coming.value.path()).read_bytes().startswith(b"%PDF")
 
 
-def test_by_keyboard_alone(open_page: Open, new_design: Callable[..., str]) -> None:
-    """Every stop shows where it is, none is a trap, and a load can be added."""
-    page = open_page(f"/designs/{new_design()}")
-    page.wait_for_selector(READY)
-    where = "one => one.id || one.getAttribute('href') || one.textContent.trim().slice(0, 40)"
+# Where the focus is, whether it shows, and what lies over its middle if not itself.
+FOCUS = """
+() => {
+  const one = document.activeElement;
+  const box = one.getBoundingClientRect();
+  const [x, y] = [box.left + Math.min(box.width / 2, 60), box.top + Math.min(box.height / 2, 12)];
+  const above = document.elementFromPoint(x, y);
+  return {
+    words: one.id || one.textContent.trim().replace(/\\s+/g, " ").slice(0, 60),
+    shows: getComputedStyle(one).outlineStyle !== "none",
+    under: !above || one.contains(above) || above.contains(one) ? "" : above.outerHTML.slice(0, 90),
+  };
+}
+"""
+MOST_STOPS = 300
+
+
+def walk(page: Page, to: str) -> list[str]:
+    """Press Tab until a stop is called so; every stop shows itself, and nothing lies over it."""
     seen: list[str] = []
-    page.keyboard.press("Tab")
-    assert page.locator(":focus").inner_text() == "Skip to the content"
-    for _ in range(60):
+    for _ in range(MOST_STOPS):
         page.keyboard.press("Tab")
-        stop = page.locator(":focus")
-        assert stop.evaluate("one => getComputedStyle(one).outlineStyle") != "none"
-        seen.append(stop.evaluate(where))
-        if seen[-1] == "add-name":
-            break
-    assert seen[-1] == "add-name", seen
+        stop = page.evaluate(FOCUS)
+        seen.append(stop["words"])
+        assert stop["shows"], stop
+        assert not stop["under"], stop
+        if stop["words"].startswith(to):
+            return seen
+    raise AssertionError(f"{to} is not reached: {seen}")
+
+
+@pytest.mark.parametrize("size", ["desktop", "phone"])
+def test_the_whole_job_by_keyboard_alone(open_page: Open, size: str) -> None:
+    """Begin, add, own a part, undo, open a working, take the sheet: by keys, with no trap."""
+    page = open_page(size=size)
+    assert walk(page, "Skip") == ["Skip to the content"]
+    walk(page, "begin-name")
     page.keyboard.type("LED lamp")
+    walk(page, "begin-place")
+    page.keyboard.type("54.1, -9.2")
     page.keyboard.press("Enter")
-    page.locator(".load").nth(2).wait_for()
+    page.wait_for_selector(READY)
+    assert walk(page, "add-name")[0] == "Skip to the content"
+    page.keyboard.type("phone charger")
+    page.keyboard.press("Enter")
+    page.locator(".load").nth(1).wait_for()
+    page.wait_for_selector(f"{KEPT}, {READY}")
     assert page.evaluate("document.activeElement.id") == "add-name", "the focus stays"
     page.keyboard.press("Tab")
     page.keyboard.press("Shift+Tab")
-    assert page.evaluate("document.activeElement.id") == "add-name"
+    assert page.evaluate("document.activeElement.id") == "add-name", "both ways"
+
+    walk(page, "I have it")
+    page.keyboard.press("Enter")
+    page.locator(".part.owned").wait_for()
+    stop = page.evaluate("document.activeElement.closest('.part')?.className ?? ''")
+    assert "owned" in stop, "the focus stays with the part whose button has gone"
+    page.keyboard.press("Control+z")
+    page.locator(".part.owned").wait_for(state="detached")
+
+    walk(page, "Build sheet (PDF)")
+    with page.expect_download() as coming:
+        page.keyboard.press("Enter")
+    assert Path(coming.value.path()).read_bytes().startswith(b"%PDF")
+    verdict = page.locator("#verdict").bounding_box()
+    assert verdict is not None
+    assert 0 <= verdict["y"] < 5, "the verdict stays in view"
+
+
+def test_a_new_verdict_is_said_once(open_page: Open, new_design: Callable[..., str]) -> None:
+    """A screen reader hears it when it has come to rest, and nothing while it is typed."""
+    page = open_page(f"/designs/{new_design()}", bypass_csp=True)
+    page.wait_for_selector(READY)
+    page.evaluate(
+        """() => {
+          window.heard = [];
+          const told = document.getElementById("told");
+          const hear = new MutationObserver(() => window.heard.push(told.textContent));
+          hear.observe(told, { childList: true });
+        }"""
+    )
+    page.locator("#load-1 summary").first.click()
+    page.locator("#load-1-power").fill("")
+    page.locator("#load-1-power").press_sequentially("200 W", delay=100)
+    page.wait_for_function("window.heard.length > 0")
+    heard = page.evaluate("window.heard")
+    assert len(heard) == 1
+    assert heard[0].startswith(("Yes:", "No:"))

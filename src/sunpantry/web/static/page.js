@@ -6,6 +6,7 @@ import { startWords } from "./words.js";
 import { startPlaces } from "./places.js";
 import { startChapters } from "./chapters.js";
 import { startWhys } from "./whys.js";
+import { startTelling } from "./tell.js";
 
 startForms();
 startWatching();
@@ -14,3 +15,4 @@ startWords();
 startPlaces();
 startChapters();
 startWhys();
+startTelling();

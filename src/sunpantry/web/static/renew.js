@@ -70,14 +70,28 @@ function rememberState(form, sent) {
     field.start = active.selectionStart;
     field.end = active.selectionEnd;
   }
-  const words = active && !active.id && active.tagName === "BUTTON" ? active.textContent.trim() : "";
+  const pressed = active && !active.id && active.matches("button, summary, a") ? active : null;
+  const words = pressed ? pressed.textContent.trim() : "";
+  const kind = pressed?.tagName;
+  const place = active && placeOf(active);
   const typed = [...document.querySelectorAll("#main input[type=text][id], #main textarea[id]")].filter(
     (one) => one.value !== one.defaultValue && !(one.form === form && sent?.get(one.name) === one.value),
   );
-  return { open, field, words, typed, scroll: window.scrollY };
+  return { open, field, words, kind, place, typed, scroll: window.scrollY };
 }
 
-function restoreState({ open, field, words, typed, scroll }) {
+// The row of a list that something stands in: the row stays where its button goes.
+function placeOf(one) {
+  const [row, chapter] = [one.closest("li"), one.closest(".chapter")];
+  return row && chapter ? { chapter: chapter.id, row: [...chapter.querySelectorAll("li")].indexOf(row) } : null;
+}
+
+function rowAt(place) {
+  const rows = document.getElementById(place.chapter)?.querySelectorAll("li") ?? [];
+  return rows[Math.min(place.row, rows.length - 1)]?.querySelector("button, summary, a");
+}
+
+function restoreState({ open, field, words, kind, place, typed, scroll }) {
   for (const one of document.querySelectorAll("details[data-keep]")) {
     if (open[one.dataset.keep]) one.open = true;
   }
@@ -89,8 +103,9 @@ function restoreState({ open, field, words, typed, scroll }) {
   }
   let target = field && document.getElementById(field.id);
   if (!target && words) {
-    target = [...document.querySelectorAll("button")].find((one) => one.textContent.trim() === words);
+    target = [...document.querySelectorAll(kind)].find((one) => one.textContent.trim() === words);
   }
+  if (!target && place) target = rowAt(place);
   if (target && target !== document.activeElement) {
     target.focus({ preventScroll: true });
     if (field && field.start !== undefined && target.setSelectionRange && target.type === "text") {
