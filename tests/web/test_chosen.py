@@ -184,3 +184,14 @@ def test_a_search_that_is_stopped_leaves_the_first_try(tmp_path: Path) -> None:
 
     with ThreadPoolExecutor(1) as aside:
         aside.submit(asyncio.run, go()).result()
+
+
+def test_a_stop_at_the_first_moment_ends_the_search_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """An interrupt that left the worker would end the page itself."""
+    stop, fraction = SimpleNamespace(value=1), SimpleNamespace(value=0.0)
+    monkeypatch.setattr(tasks.Bench, "stop", stop)
+    monkeypatch.setattr(tasks.Bench, "fraction", fraction)
+    told = tasks.search(POWER_BANK)
+    assert isinstance(told, tasks.Refused)
+    assert "stopped" in told.words
+    assert stop.value == 0

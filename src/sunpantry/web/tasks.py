@@ -184,9 +184,9 @@ def _search(text: str) -> Found:
     from sunpantry.plan import make_plan
     from sunpantry.web.documents import choice_key
 
-    tell(0.0, "")
     design = design_of(text)
     try:
+        tell(0.0, "")  # here, so that a stop at the first moment ends the search and nothing else
         plan = make_plan(design, folder=Bench.folder, progress=tell)
     except KeyboardInterrupt:
         raise SearchError("stopped before anything was found") from None
