@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, Literal
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -130,11 +130,12 @@ def test_nothing_overlaps_or_overflows(
     assert crowded == {}
 
 
-EVERY_WAY = [(size, scheme) for size in SIZES for scheme in ("light", "dark")]
-TWO_WAYS = [("desktop", "light"), ("phone", "dark")]
+Way = tuple[str, Literal["light", "dark"]]
+EVERY_WAY: list[Way] = [*((size, "light") for size in SIZES), *((size, "dark") for size in SIZES)]
+TWO_WAYS: list[Way] = [("desktop", "light"), ("phone", "dark")]
 
 
-def ways_of(path: str, design: str) -> list[tuple[str, str]]:
+def ways_of(path: str, design: str) -> list[Way]:
     """In how many ways a screen is looked at: the two that people live on in all of them."""
     return EVERY_WAY if path in {"/", f"/designs/{design}"} else TWO_WAYS
 

@@ -181,7 +181,7 @@ FOCUS = """
   };
 }
 """
-MOST_STOPS = 300
+MOST_STOPS = 400
 
 
 def walk(page: Page, to: str) -> list[str]:
