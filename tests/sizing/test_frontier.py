@@ -306,5 +306,5 @@ def test_weight_has_no_say_when_it_is_not_asked_for() -> None:
     first, second = (one.searcher().find(one.demanded).best for one in (free, light))
     assert first is not None
     assert first == second
-    assert not parse_design('schema = 1\nname = "x"\n').search.weigh
-    assert parse_design('schema = 1\nname = "x"\n').search.max_weight_kg is None
+    assert not free.design.search.weigh
+    assert free.design.search.max_weight_kg is None
