@@ -116,3 +116,9 @@ def test_architecture_document_names_every_room() -> None:
         if path.name.startswith("_") or path.name == "py.typed":
             continue
         assert f"`{path.name}" in text or f"`{path.stem}/`" in text, path.name
+
+
+def test_no_two_test_modules_share_a_name() -> None:
+    """Files of tests in folders that are no packages must have names of their own."""
+    names = [path.name for path in (ROOT / "tests").rglob("test_*.py")]
+    assert sorted(set(names)) == sorted(names)
