@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import time
 from collections.abc import Callable
 from typing import Any
 
@@ -372,17 +371,10 @@ def test_needs_are_read_off_the_label(build: Build, need: Need, fits: bool) -> N
 
 
 @pytest.mark.regression
-def test_quick_answer_is_quick(build: Build) -> None:
-    """The search asks it of thousands of systems: well under a tenth of a millisecond each."""
+def test_quick_answer_agrees_with_the_rules(build: Build) -> None:
+    """The search asks it of thousands of systems; how fast it is stands in ``benchmarks``."""
     lamp = LoadFacts("Lamp", "12 V", 8.0)
     system = build(inverter={}, converters=[{}], wiring=(1, 1)).system
     assert may_combine(system, coldest_c=-10.0, loads=(lamp,))
     assert is_sound(Case(system, coldest_c=-10.0, loads=(lamp,)))
-    best_s = math.inf
-    for _ in range(5):
-        start = time.process_time()
-        for _ in range(400):
-            may_combine(system, coldest_c=-10.0, loads=(lamp,))
-        best_s = min(best_s, (time.process_time() - start) / 400)
-    assert best_s < 200e-6  # aim 50 µs on the machine it was written on; slower ones pass too
     assert Severity.DANGER.is_hard

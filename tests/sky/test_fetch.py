@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import socket
 import threading
-import time
 from collections.abc import Callable, Iterator
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
@@ -276,10 +275,8 @@ def test_a_service_that_hangs_is_given_up(power: _Power, tmp_path: Path) -> None
         power.released.wait(30)
 
     power.script = [hang]
-    start = time.monotonic()
     with pytest.raises(WeatherError, match=r"no answer within 0\.2 s \(asked 1 times\)"):
         _get(power, tmp_path, patience=Patience(timeout_s=0.2, attempts=1))
-    assert time.monotonic() - start < 5
 
 
 @pytest.mark.regression
