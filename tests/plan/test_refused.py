@@ -60,3 +60,38 @@ def test_the_closest_says_what_is_short() -> None:
     assert "The limit is the sun on the panels" in plan.search.words
     assert "max_panels is 1" in plan.search.words
     assert len(plan.frontier) == 1
+
+
+@pytest.mark.regression
+def test_no_more_panels_where_there_is_no_sun() -> None:
+    """In the polar night (Tromsø's latitude) more panels are no help, and are not proposed."""
+    far_north = SITE.replace("53.9", "69.6").replace("-9.3", "18.9")
+    plan = make_plan(parse_design(far_north + LAMP.format(power="10 W", more="")))
+    assert "The limit is the sun: " in plan.search.words
+    assert "max_panels" not in plan.search.words
+
+
+@pytest.mark.regression
+def test_all_too_heavy_says_what_the_lightest_weighs() -> None:
+    """So much can be carried as the lightest weighs: then, and only then, there is an answer."""
+    text = SITE + LAMP.format(power="3 W", more='max_weight = "0.5 kg"')
+    with pytest.raises(SearchError, match="the lightest that go together weigh") as told:
+        make_plan(parse_design(text))
+    lightest_kg = float(str(told.value).split("weigh ")[-1].split(" kg")[0])
+    enough = text.replace("0.5 kg", f"{lightest_kg + 0.05} kg")
+    plan = make_plan(parse_design(enough))
+    assert plan.search.words
+    if not plan.search.kept:
+        assert "max_weight is" in plan.search.words
+
+
+@pytest.mark.regression
+def test_a_weight_that_stands_in_the_way_is_the_limit_told() -> None:
+    """Not the number of panels, where heavier systems would keep the promise."""
+    text = SITE + LAMP.format(power="3 W", more="")
+    free = make_plan(parse_design(text.replace("max_panels = 1", "max_panels = 4")))
+    assert free.search.kept
+    tight = text.replace("max_panels = 1", 'max_panels = 4\nmax_weight = "4 kg"')
+    plan = make_plan(parse_design(tight))
+    assert not plan.search.kept
+    assert "max_weight is 4 kg" in plan.search.words

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import inf, isfinite
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -25,6 +26,7 @@ from sunpantry.sizing.search import Searcher
 from sunpantry.sizing.space import Choice
 
 if TYPE_CHECKING:
+    from sunpantry.design.promise import Search
     from sunpantry.match.finding import Finding
 
 NOTHING_FITS = phrase(
@@ -34,6 +36,8 @@ NOTHING_FITS = phrase(
 HOURS_PER_DAY = 24.0
 # So many systems are looked at for the one that is refused for the fewest reasons.
 MOST_LOOKED_AT = 150
+# Where the largest array covers less than this share of the loads, more of it is no help.
+NEXT_TO_NO_SUN = 0.02
 
 
 def refusals(question: Question, system: System) -> tuple[Finding, ...]:
@@ -79,12 +83,12 @@ def why_nothing_fits(question: Question, searcher: Searcher) -> str:
         Whose space is empty, or holds nothing that the rules allow.
     """
     if searcher.space.systems == 0:
-        reasons = tuple(_missing(question))
+        reasons = tuple(_missing(question, searcher.space.too_heavy_from_kg))
         return joined((NOTHING_FITS, *reasons), " ") if reasons else NOTHING_FITS
     nearest, reasons_why = _least_refused(question, searcher)
     if nearest is None or not reasons_why:
         return NOTHING_FITS
-    first = reasons_why[0]
+    first, most_kg = reasons_why[0], question.design.search.max_weight_kg
     remedy = first.remedy.sentence if first.remedy is not None else ""
     return joined(
         (
@@ -95,23 +99,20 @@ def why_nothing_fits(question: Question, searcher: Searcher) -> str:
             ),
             first.sentence,
             *((remedy,) if remedy else ()),
+            *(() if most_kg is None else (_too_heavy(most_kg, inf),)),
         ),
         " ",
     )
 
 
-def _missing(question: Question) -> Iterator[str]:
-    """Parts that no bank voltage finds on the list."""
+def _missing(question: Question, lightest_kg: float) -> Iterator[str]:
+    """Parts that no bank voltage finds on the list, or finds too heavy."""
     design, kit, demand = question.design, question.kit, question.setting.demand
     limits, catalogue = design.search, shipped_catalogue()
     volts = options.bank_voltages(kit, limits)
     mains_v = design.site.mains_v
     if limits.max_weight_kg is not None:
-        yield phrase(
-            "Panels and batteries may weigh {most_kg:.0f} kg together ([search] max_weight): "
-            "what is heavier, or has no weight on the list, is left out. Allow more weight.",
-            most_kg=limits.max_weight_kg,
-        )
+        yield _too_heavy(limits.max_weight_kg, lightest_kg)
     fed = [
         options.feeds(kit, catalogue, limits, demand, bank_v=one, mains_v=mains_v) for one in volts
     ]
@@ -132,6 +133,22 @@ def _missing(question: Question) -> Iterator[str]:
             "of {volts}.",
             volts=_volts(volts),
         )
+
+
+def _too_heavy(most_kg: float, lightest_kg: float) -> str:
+    if isfinite(lightest_kg):
+        return phrase(
+            "The limit is the weight: panels and batteries may weigh {most_kg:.0f} kg together "
+            "([search] max_weight), and the lightest that go together weigh {lightest_kg:.1f} kg. "
+            "Allow at least that; more where it shall also last through the winter.",
+            most_kg=most_kg,
+            lightest_kg=lightest_kg,
+        )
+    return phrase(
+        "Panels and batteries may weigh {most_kg:.0f} kg together ([search] max_weight): "
+        "what is heavier, or has no weight on the list, is left out. Allow more weight.",
+        most_kg=most_kg,
+    )
 
 
 def _unfed(question: Question) -> Iterator[str]:
@@ -228,7 +245,6 @@ def what_is_short(question: Question, searcher: Searcher, closest: Answer) -> st
         for row, times in bounds.light.middle_parts(system)
     )
     stored_wh = 0.0 if system.bank is None else system.bank.energy_wh * WORN_OUT
-    limits = question.design.search
     what = phrase(
         "What is shown comes closest of the largest that may be built: in the darkest weeks its "
         "panels gather about {sun_wh:,.0f} Wh a day, the loads ask for {asked_wh:,.0f} Wh, and "
@@ -237,19 +253,35 @@ def what_is_short(question: Question, searcher: Searcher, closest: Answer) -> st
         asked_wh=_rounded(asked_wh),
         days=stored_wh / max(asked_wh, 1e-9),
     )
-    if sun_wh < asked_wh:
-        limit = phrase(
+    limit = _what_helps(question.design.search, sun_wh / max(asked_wh, 1e-9))
+    return joined((what, limit), " ")
+
+
+def _what_helps(limits: Search, covered: float) -> str:
+    """What to allow or to ask for less of; ``covered`` is the sun's share of what is asked [-]."""
+    if limits.max_weight_kg is not None:
+        return phrase(
+            "The limit is the weight that panels and batteries may have together "
+            "([search] max_weight is {most_kg:.0f} kg): allow more, or ask for less in the dark "
+            "months.",
+            most_kg=limits.max_weight_kg,
+        )
+    if covered < NEXT_TO_NO_SUN:
+        return phrase(
+            "The limit is the sun: in the darkest weeks there is next to none, and more panels do "
+            "not bring it. Ask for less then, or let a second source help ([backup])."
+        )
+    if covered < 1.0:
+        return phrase(
             "The limit is the sun on the panels: allow more of them ([search] max_panels is "
             "{panels}), ask for less in the dark months, or let a second source help ([backup]).",
             panels=limits.max_panels,
         )
-    else:
-        limit = phrase(
-            "The limit is the battery: allow more of them ([search] max_batteries is "
-            "{batteries}), give the figures of a larger one of your own, or ask for less.",
-            batteries=limits.max_batteries,
-        )
-    return joined((what, limit), " ")
+    return phrase(
+        "The limit is the battery: allow more of them ([search] max_batteries is "
+        "{batteries}), give the figures of a larger one of your own, or ask for less.",
+        batteries=limits.max_batteries,
+    )
 
 
 def _rounded(value: float) -> float:

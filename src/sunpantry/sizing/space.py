@@ -128,6 +128,17 @@ class Group:
         known = [options.weight_of_parts(one.fixed, None) for one in self.arrays]
         return np.array([np.nan if one is None else one for one in known])[self.pairs[0]]
 
+    @property
+    def lightest_kg(self) -> float:
+        """Weight of the lightest that goes together, whatever may be carried; infinite: unknown."""
+        least = [np.inf]
+        for bank in self.banks:
+            bank_kg = options.weight_of_parts((), bank)
+            if bank_kg is not None:
+                panels_kg = self.weight_kg[self._charge(bank)]
+                least.extend((panels_kg[~np.isnan(panels_kg)] + bank_kg).tolist())
+        return min(least)
+
     def suits(self, bank: Bank | None) -> BoolArray:
         """Which pairs may charge a bank, and are light enough with it."""
         suited = self._charge(bank)
@@ -247,10 +258,14 @@ class Space:
         One for each bank voltage that can serve the loads.
     tilts : tuple of tuple of float
         Candidates where a tilt is open, each twelve months [°].
+    too_heavy_from_kg : float
+        Where nothing is left since all is too heavy: the least that would have to be carried
+        [kg]; infinite otherwise.
     """
 
     groups: tuple[Group, ...]
     tilts: tuple[tuple[float, ...], ...]
+    too_heavy_from_kg: float = np.inf
 
     @cached_property
     def systems(self) -> int:
@@ -362,4 +377,6 @@ def space_of(
         whole = Space(tuple(replace(group, strict=False) for group in groups), tilts)
     if limits.max_weight_kg is not None:
         whole = whole.no_heavier_than(limits.max_weight_kg)
-    return Space(tuple(group for group in whole.groups if group.count(1)), tilts)
+    left = tuple(group for group in whole.groups if group.count(1))
+    lightest_kg = np.inf if left else min((one.lightest_kg for one in groups), default=np.inf)
+    return Space(left, tilts, lightest_kg if limits.max_weight_kg is not None else np.inf)
