@@ -16,7 +16,7 @@ from sunpantry.simulate.run import run_systems
 from sunpantry.simulate.setting import Setting
 from sunpantry.sizing import frontier
 from sunpantry.sizing.answer import Answer
-from sunpantry.sizing.frontier import FrontierPoint, frontier_of, weight_of
+from sunpantry.sizing.frontier import FrontierPoint, cheapest_known, frontier_of, weight_of
 from sunpantry.sizing.margin import safest_tilt
 from sunpantry.sizing.promise import Demanded
 from sunpantry.sizing.search import Searcher, SearchResult
@@ -209,10 +209,29 @@ def test_with_little_effort_what_is_called_proven_is_true(seed: int) -> None:
 
 
 @pytest.mark.regression
+def test_what_is_cheaper_and_known_is_taken() -> None:
+    """A choice that was not proven gives way to a cheaper one come upon later, if it is sound."""
+    one = solved(122)
+    kept = sorted(one.keeping(one.case.demanded), key=lambda answer: answer.rank)
+    dearest = kept[-1]
+    assert dearest.cost.total > one.chosen.cost.total
+    searcher = patient(one.case)
+    assert cheapest_known(searcher, one.case.demanded, dearest) is dearest  # nothing known yet
+    searcher.find(one.case.demanded)
+    found = cheapest_known(searcher, one.case.demanded, dearest)
+    assert found.cost.total == pytest.approx(one.chosen.cost.total)
+    refusing = replace(one.case, demanded=one.case.demanded).searcher()
+    refusing.answers(list(one.case.space))
+    refusing.sound = lambda _: False
+    assert cheapest_known(refusing, one.case.demanded, dearest) is dearest
+
+
+@pytest.mark.regression
 def test_an_interrupt_leaves_the_points_found_so_far(monkeypatch: pytest.MonkeyPatch) -> None:
     """Ctrl-C while neighbours are looked for: those there stay, the choice among them."""
-    one = solved(122)
+    one = solved(126)
     whole = one.frontier(least_gain=0.0)
+    assert len(whole) >= 5
     searcher = patient(one.case)
     search = searcher.find(one.case.demanded)
     assert search.best is not None

@@ -35,10 +35,11 @@ from sunpantry.plan.wires import wiring_of
 from sunpantry.plan.workings import workings_of
 from sunpantry.simulate.proof import Proof
 from sunpantry.simulate.second_source import SecondSource, second_source_of, standing_backup
+from sunpantry.sizing.answer import Answer
 from sunpantry.sizing.cost import Cost
 from sunpantry.sizing.margin import safest_tilt
 from sunpantry.sizing.promise import Demanded
-from sunpantry.sizing.search import Searcher
+from sunpantry.sizing.search import Searcher, SearchResult
 from sunpantry.sizing.space import space_of
 from sunpantry.sizing.tilts import tilt_candidates
 
@@ -144,15 +145,31 @@ def _choose(question: Question, tell: Progress) -> _Found:
     )
     points: tuple[FrontierPoint, ...] = ()
     if not result.stopped_early:
-        from sunpantry.sizing.frontier import frontier_of
-
-        points = frontier_of(searcher, demanded, result, answer, weigh=question.design.search.weigh)
+        answer, points = _with_neighbours(
+            searcher, demanded, result, answer, weigh=question.design.search.weigh
+        )
     return _Found(
         answer.system,
         report,
         points,
         _other_ways(question, points, answer.cost.total),
     )
+
+
+def _with_neighbours(
+    searcher: Searcher, demanded: Demanded, result: SearchResult, answer: Answer, *, weigh: bool
+) -> tuple[Answer, tuple[FrontierPoint, ...]]:
+    """The choice, or what the walk along the frontier found to be cheaper, and its neighbours."""
+    from sunpantry.sizing.frontier import cheapest_known, frontier_of
+
+    points = frontier_of(searcher, demanded, result, answer, weigh=weigh)
+    if result.best is None or result.proven:
+        return answer, points
+    better = cheapest_known(searcher, demanded, answer)
+    if better is answer:
+        return answer, points
+    result = replace(result, best=better)
+    return better, frontier_of(searcher, demanded, result, better, weigh=weigh)
 
 
 def _other_ways(

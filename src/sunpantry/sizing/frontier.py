@@ -150,6 +150,23 @@ def frontier_of(
     return tuple(one.point for one in undominated(points, weigh=weigh))
 
 
+def cheapest_known(searcher: Searcher, demanded: Demanded, chosen: Answer) -> Answer:
+    """The cheapest that keeps the promise of all systems run so far, for whatever promise.
+
+    Where a search could not prove its choice, the walk along the frontier may come upon a
+    cheaper one by the way; what is proposed must not be dearer than what is known.
+    """
+    cheaper = [
+        one
+        for one in searcher.known_answers(demanded)
+        if one.cost.total < chosen.cost.total - SAME_COST
+    ]
+    for answer in sorted(cheaper, key=lambda one: one.rank):
+        if searcher.is_sound(answer.choice):
+            return answer
+    return chosen
+
+
 def _looser(searcher: Searcher, demanded: Demanded, chosen: Answer) -> Demanded:
     """Promise that the darkest neighbours keep: what must never fail stays so, if it can."""
     classes = {load.importance for load in searcher.setting.demand.loads}
