@@ -32,6 +32,7 @@ RANKS = {
     "errors": 0,
     "figures": 0,
     "timegrid": 0,
+    "memory": 0,
     "language": 0,
     "phrases": -1,
 }

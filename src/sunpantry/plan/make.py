@@ -12,6 +12,7 @@ from sunpantry.design.models import Design
 from sunpantry.errors import SearchError
 from sunpantry.match.case import choices_of
 from sunpantry.match.rules import check, may_combine
+from sunpantry.memory import give_back
 from sunpantry.parts.catalogue import shipped_catalogue
 from sunpantry.parts.system import System
 from sunpantry.phrases import joined, phrase
@@ -93,6 +94,7 @@ def make_plan(
     if not question.setting.demand.loads:
         return plan_of_pumps(question)
     found = _choose(question, tell)
+    give_back()
     tell(0.85, "proving the choice")
     return plan_for(
         question,

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sunpantry.match.rules import hard_findings
+from sunpantry.memory import give_back
 from sunpantry.parts.catalogue import shipped_catalogue
 from sunpantry.parts.system import System
 from sunpantry.phrases import joined, phrase
@@ -66,7 +67,10 @@ def refusals(question: Question, system: System) -> tuple[Finding, ...]:
         capacity_left=WORN_OUT,
         second_source=second_source_of(standing_backup(design)),
     )
-    return hard_findings(case_of(design, setting, system, proof=proof))
+    forbidding = hard_findings(case_of(design, setting, system, proof=proof))
+    del proof
+    give_back()  # its traces; a search asks this of several systems
+    return forbidding
 
 
 # --- nothing fits ---------------------------------------------------------------------------

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from sunpantry.errors import InputError, Problem, SearchError, SunpantryError
 from sunpantry.language import speaking
+from sunpantry.memory import give_back
 from sunpantry.web.recent import Recent
 
 if TYPE_CHECKING:
@@ -280,6 +281,7 @@ def _plan_in_pieces(text: str, found: Found) -> Generator[None, None, Plan | Non
         )
         plan = _lighter(plan)
         Bench.plans.put(key, plan)
+        give_back()
         yield
     return plan
 
