@@ -158,12 +158,27 @@ def test_days_run_by_the_clock(hut: Plan) -> None:
 def test_the_curve_has_its_points_on_it(hut: Plan) -> None:
     """Both operating points lie on the drawn curve, between neighbours."""
     data = inline_data(chart(hut, "panel-curve").spec)
-    curve, pwm, mppt = data[0], data[1][0], data[3][0]
+    curve = data[0]
+    pwm, mppt, *_ = (rows[0] for rows in data if "word" in rows[0])
     volts, amps = ([row[key] for row in curve] for key in ("v", "a"))
     for point in (pwm, mppt):
         assert np.interp(point["v"], volts, amps) == pytest.approx(point["a"], rel=0.01)
     powers = np.array(volts) * np.array(amps)
     assert mppt["v"] * mppt["a"] == pytest.approx(powers.max(), rel=0.01)
+
+
+@pytest.mark.regression
+def test_the_curve_tells_wherever_the_pointer_stands(hut: Plan) -> None:
+    """The unseen lines that tell its values leave no gap, and lie below the four points."""
+    spec = next(one for one in charts_of(hut, hover=True) if one.name == "panel-curve").spec
+    marks = [one["mark"]["type"] for one in spec["layer"]]
+    assert marks[-5:] == ["rule", *["point"] * 4]
+    svg = draw(spec, "svg", words="a curve").decode()
+    unseen = [one for one in re.findall(r"<line [^>]*>", svg) if 'opacity="0.001"' in one]
+    places = sorted(float(re.findall(r"translate\(([\d.]+)", one)[0]) for one in unseen)
+    wide = {float(re.findall(r'stroke-width="([\d.]+)"', one)[0]) for one in unseen}
+    assert len(places) > 20
+    assert np.diff(places).max() <= min(wide)
 
 
 @pytest.mark.published

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -100,6 +101,7 @@ def _body(curves: tuple[PanelCurve, ...], pen: Pen) -> Spec:
                   "domain": False, "ticks": False, "tickCount": 5}}  # fmt: skip
     point = pen.told({"sky": phrase("sky"), "word": phrase("held there")})
     layers: list[Spec] = []
+    held: list[Spec] = []
     for curve, dash in zip(curves, (SOLID, DASHED), strict=True):
         rows = [
             {"v": round(volts, 3), "a": round(amps, 4)}
@@ -120,7 +122,7 @@ def _body(curves: tuple[PanelCurve, ...], pen: Pen) -> Spec:
         for name, shape, fill, volts, amps, watts, align, dx in points:
             word = joined((name, number(watts, "W")), ": ")
             data = {"values": [{"v": volts, "a": amps, "word": word, "sky": curve.sky.words}]}
-            layers.append(
+            held.append(
                 {"data": data,
                  "mark": {"type": "point", "shape": shape, "filled": True, "size": 90,
                           "fill": fill, "stroke": theme.store, "strokeWidth": 2, "opacity": 1},
@@ -132,11 +134,15 @@ def _body(curves: tuple[PanelCurve, ...], pen: Pen) -> Spec:
                           "color": theme.ink},
                  "encoding": {"x": x, "y": y, "text": {"field": "word", "type": "nominal"}}}
             )  # fmt: skip
-    return {"width": WIDTH, "height": 250, "layer": [*layers, *_hovered(curves, x, pen)]}
+    # The points lie uppermost: what they tell must not be hidden from a pointer.
+    return {"width": WIDTH, "height": 250, "layer": [*layers, *_hovered(curves, x, pen), *held]}
 
 
 def _hovered(curves: tuple[PanelCurve, ...], x: Spec, pen: Pen) -> list[Spec]:
-    """An unseen line for every half volt, that tells amps and watts under both skies."""
+    """An unseen line for every half volt, that tells amps and watts under both skies.
+
+    The lines touch, so that no place between them is without an answer.
+    """
     if not pen.hover:
         return []
     number = pen.numbers.number
@@ -153,10 +159,11 @@ def _hovered(curves: tuple[PanelCurve, ...], x: Spec, pen: Pen) -> list[Spec]:
             row[f"sky{place}"] = joined((number(amps, "A"), number(amps * volts, "W")), ", ")
         rows.append(row)
     names = {f"sky{place}": curve.sky.words for place, curve in enumerate(curves)}
+    wide = math.ceil(WIDTH * HOVER_STEP_V / last)
     return [
         {
             "data": {"values": rows},
-            "mark": {"type": "rule", "strokeWidth": 8, "opacity": 0.001},
+            "mark": {"type": "rule", "strokeWidth": wide, "opacity": 0.001},
             "encoding": {"x": x, **pen.told({"at": phrase("held at"), **names})},
         }
     ]
