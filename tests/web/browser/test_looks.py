@@ -102,9 +102,12 @@ def unfold(page: Page, which: str) -> None:
 
 
 def settle(page: Page) -> None:
-    """Wait for the answer where the screen has one."""
-    if page.locator("#verdict").count():
-        page.wait_for_selector("#verdict[data-state=fresh], #verdict[data-state=kept]")
+    """Wait for the answer where the screen has one; the workings of a verdict are none."""
+    verdict = page.locator("#verdict[data-state]")
+    if verdict.count():
+        states = ("fresh", "kept", "refused")
+        page.wait_for_selector(", ".join(f"#verdict[data-state={one}]" for one in states))
+        assert verdict.get_attribute("data-state") != "refused", verdict.inner_text()
 
 
 @pytest.mark.parametrize(
