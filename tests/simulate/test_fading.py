@@ -17,7 +17,7 @@ from sunpantry.simulate.run import Rows, run_systems
 @pytest.mark.conservation
 def test_hours_are_those_of_plain_runs() -> None:
     """First and last stage are what a run at their capacity shows; the first year is new."""
-    setting, system = yard(), lead_system()
+    setting, system = yard(load_w=0.4), lead_system()
     fading = fade(setting, system)
     assert fading is not None
     for stage in (fading.first, fading.middle, fading.last):

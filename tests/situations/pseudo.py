@@ -78,17 +78,25 @@ class _Texts(HTMLParser):
         super().__init__()
         self.found: list[str] = []
         self._skip = 0
+        self._inside = False  # a number that leads to its working stands within a sentence
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self._skip += tag in ("script", "style", "textarea", "datalist", "select")
+        self._inside = tag == "a" and ("class", "num") in attrs
         self.found += [value or "" for name, value in attrs if name in _SPOKEN]
 
     def handle_endtag(self, tag: str) -> None:
         self._skip -= tag in ("script", "style", "textarea", "datalist", "select")
 
     def handle_data(self, data: str) -> None:
-        if not self._skip and data.strip():
-            self.found.append(" ".join(data.split()))
+        if self._skip or not data.strip():
+            return
+        words = " ".join(data.split())
+        last = self.found[-1] if self.found else ""
+        if last and (self._inside or last.count(OPEN) > last.count(CLOSE)):
+            self.found[-1] += f" {words}"
+        else:
+            self.found.append(words)
 
 
 def untranslated(page: str, names: set[str]) -> Iterator[str]:

@@ -99,7 +99,7 @@ def test_search_with_carried_batteries_equals_brute_force(terms: str, number: in
 
 
 @pytest.mark.independent
-@pytest.mark.parametrize("number", [3, 4])
+@pytest.mark.parametrize("number", [5, 7])
 @pytest.mark.parametrize("source", RUNNING)
 def test_search_with_fuel_and_mains_equals_brute_force(source: str, number: int) -> None:
     """What is burnt or bought costs money in every system: as by running everything."""

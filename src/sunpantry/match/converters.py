@@ -45,7 +45,7 @@ def converter_unused(case: Case) -> Said:
             ("converter", converter.name),
             (
                 worked(
-                    "energy that a converter takes for nothing",
+                    phrase("energy that {name} takes for nothing", name=converter.name),
                     24.0 * converter.idle_w,
                     "Wh/day",
                     "idle draw × 24 h",

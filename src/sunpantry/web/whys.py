@@ -305,7 +305,7 @@ class Whys:
                         (phrase("decided by"), "limited_by", ""),
                         (phrase("length, one way"), "length_m", "m"),
                         (phrase("current it is made for"), "design_a", "A"),
-                        ("conductors side by side", "conductors_per_pole", ""),
+                        (phrase("conductors side by side"), "conductors_per_pole", ""),
                         (phrase("voltage lost"), "drop_pct", "%"),
                         (phrase("voltage that may be lost"), "target_pct", "%"),
                         (phrase("current it bears"), "capacity_a", "A"),
@@ -332,9 +332,9 @@ class Whys:
                 tuple(
                     Given(name, one[key], unit)
                     for name, key, unit in (
-                        ("voltage at its place", "voltage_v", "V"),
-                        ("voltage it is made for", "rated_v", "V"),
-                        ("fault current it can break", "breaking_a", "A"),
+                        (phrase("voltage at its place"), "voltage_v", "V"),
+                        (phrase("voltage it is made for"), "rated_v", "V"),
+                        (phrase("fault current it can break"), "breaking_a", "A"),
                     )
                     if one.get(key) is not None
                 ),
@@ -349,10 +349,10 @@ class Whys:
                 tuple(
                     Given(name, one[key], unit)
                     for name, key, unit in (
-                        ("voltage at its place", "voltage_v", "V"),
-                        ("voltage it is made for", "rated_v", "V"),
-                        ("largest fault current at its place", "prospective_a", "A"),
-                        ("fault current it can break", "breaking_a", "A"),
+                        (phrase("voltage at its place"), "voltage_v", "V"),
+                        (phrase("voltage it is made for"), "rated_v", "V"),
+                        (phrase("largest fault current at its place"), "prospective_a", "A"),
+                        (phrase("fault current it can break"), "breaking_a", "A"),
                     )
                     if one.get(key) is not None
                 ),
