@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import os
 import shutil
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
+import httpx
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
@@ -19,14 +21,34 @@ FLAGS = (
     *("--disable-background-networking", "--disable-component-update", "--disable-sync"),
 )
 SIZES = {"phone": (360, 740), "tablet": (768, 1024), "desktop": (1440, 900)}
+FIRST_ANSWER_S = 600.0
+SETTLED = ('data-state="fresh"', 'data-state="kept"', 'data-state="refused"')
 Open = Callable[..., Page]
 
 
 @pytest.fixture(scope="session")
-def live_page(served: Any, folder: Path, store: Store) -> Iterator[str]:
-    """Address of a page that does not wait for long answers."""
+def live_page(
+    served: Any, folder: Path, store: Store, new_design: Callable[..., str]
+) -> Iterator[str]:
+    """Address of a page that does not wait for long answers, and has given one already."""
     with served(Settings(data_folder=folder, workers=1), store) as running:
+        _wait_for_first(f"{running.url}/designs/{new_design()}")
         yield running.url
+
+
+def _wait_for_first(address: str) -> None:
+    """Wait for the first answer.
+
+    It starts the workers and may compile the kernels, which takes minutes on a busy machine:
+    whichever test came first would run out of time.
+    """
+    until = time.monotonic() + FIRST_ANSWER_S
+    while time.monotonic() < until:
+        text = httpx.get(address, timeout=60.0).text
+        if any(one in text for one in SETTLED):
+            return
+        time.sleep(0.5)
+    pytest.fail("the page gave no first answer")
 
 
 @pytest.fixture(scope="session")
