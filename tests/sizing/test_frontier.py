@@ -23,11 +23,8 @@ from sunpantry.sizing.search import Searcher, SearchResult
 from sunpantry.sizing.trials import Trials
 
 SEEDS = (8, 65, 116, 122)
-# Spaces of 60 to 420 systems.
-MANY_SEEDS = (
-    3, 8, 11, 19, 20, 24, 38, 48, 65, 76, 88, 98, 111, 116, 122, 126, 131, 142, 164, 167, 184,
-    195, 208, 217, 227, 230,
-)  # fmt: skip
+# Spaces of 130 to 370 systems, most of them with 3 to 20 points on their frontier.
+MANY_SEEDS = (20, 24, 76, 88, 98, 111, 122, 126, 142, 164, 167, 195, 217, 227, 230)
 
 
 @dataclass(frozen=True, eq=False)
@@ -159,7 +156,7 @@ def test_points_are_on_the_pareto_set_and_reach_its_ends(seed: int) -> None:
 
 @pytest.mark.independent
 @pytest.mark.usefixtures("endless")
-@pytest.mark.parametrize("seed", MANY_SEEDS)
+@pytest.mark.parametrize("seed", MANY_SEEDS[::2])
 def test_weight_too_equals_brute_force(seed: int) -> None:
     """No system that keeps a point's promise beats it in three; every lighter step is there."""
     one = solved(seed)
@@ -189,7 +186,7 @@ def weight(answer: Answer) -> float:
 
 
 @pytest.mark.independent
-@pytest.mark.parametrize("seed", MANY_SEEDS[::2])
+@pytest.mark.parametrize("seed", MANY_SEEDS[1::2])
 def test_with_little_effort_what_is_called_proven_is_true(seed: int) -> None:
     """Cut short, a frontier may miss points; those it calls proven are on the true set."""
     one = solved(seed)
