@@ -299,18 +299,15 @@ class Whys:
                 "mm²",
                 "smallest standard size that keeps the voltage drop and carries what its fuse "
                 "demands",
-                tuple(
-                    Given(name, run[key], unit)
-                    for name, key, unit in (
-                        (phrase("decided by"), "limited_by", ""),
-                        (phrase("length, one way"), "length_m", "m"),
-                        (phrase("current it is made for"), "design_a", "A"),
-                        (phrase("conductors side by side"), "conductors_per_pole", ""),
-                        (phrase("voltage lost"), "drop_pct", "%"),
-                        (phrase("voltage that may be lost"), "target_pct", "%"),
-                        (phrase("current it bears"), "capacity_a", "A"),
-                    )
-                    if run.get(key) is not None
+                _given(
+                    run,
+                    (phrase("decided by"), "limited_by", ""),
+                    (phrase("length, one way"), "length_m", "m"),
+                    (phrase("current it is made for"), "design_a", "A"),
+                    (phrase("conductors side by side"), "conductors_per_pole", ""),
+                    (phrase("voltage lost"), "drop_pct", "%"),
+                    (phrase("voltage that may be lost"), "target_pct", "%"),
+                    (phrase("current it bears"), "capacity_a", "A"),
                 ),
                 "IEC 60228 and IEC 60364-5-52; shares of drop are common practice, from memory",
             ),
@@ -329,14 +326,11 @@ class Whys:
                 one["prospective_a"],
                 "A",
                 "largest current that a short circuit at its place can draw",
-                tuple(
-                    Given(name, one[key], unit)
-                    for name, key, unit in (
-                        (phrase("voltage at its place"), "voltage_v", "V"),
-                        (phrase("voltage it is made for"), "rated_v", "V"),
-                        (phrase("fault current it can break"), "breaking_a", "A"),
-                    )
-                    if one.get(key) is not None
+                _given(
+                    one,
+                    (phrase("voltage at its place"), "voltage_v", "V"),
+                    (phrase("voltage it is made for"), "rated_v", "V"),
+                    (phrase("fault current it can break"), "breaking_a", "A"),
                 ),
                 "IEC 60364-4-43",
             )
@@ -346,15 +340,12 @@ class Whys:
                 one["rating_a"],
                 "A",
                 "at least the current of its cable, at a voltage it can break",
-                tuple(
-                    Given(name, one[key], unit)
-                    for name, key, unit in (
-                        (phrase("voltage at its place"), "voltage_v", "V"),
-                        (phrase("voltage it is made for"), "rated_v", "V"),
-                        (phrase("largest fault current at its place"), "prospective_a", "A"),
-                        (phrase("fault current it can break"), "breaking_a", "A"),
-                    )
-                    if one.get(key) is not None
+                _given(
+                    one,
+                    (phrase("voltage at its place"), "voltage_v", "V"),
+                    (phrase("voltage it is made for"), "rated_v", "V"),
+                    (phrase("largest fault current at its place"), "prospective_a", "A"),
+                    (phrase("fault current it can break"), "breaking_a", "A"),
                 ),
                 "IEC 60364-4-43",
             ),
@@ -389,3 +380,10 @@ class Whys:
                 RUN,
             ),
         )
+
+
+def _given(row: Mapping[str, Any], *asked: tuple[str, str, str]) -> tuple[Given, ...]:
+    """What of a row of the plan went into a number: name, key and unit, where the row has it."""
+    return tuple(
+        Given(name, row[key], unit) for name, key, unit in asked if row.get(key) is not None
+    )
