@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
 # Room that words take, as shares of width and height; beyond ``_FAR`` they stand to the left.
 _ROOM, _FAR = (0.2, 0.065), 0.75
+# Words to the right stand above the line, which falls that way; words to the left below it.
+_BESIDE = (("left", 9, -10), ("right", -9, 16))
 
 
 def frontier(plan: Plan, pen: Pen) -> Chart | None:
@@ -128,10 +130,10 @@ def _body(rows: Rows, pen: Pen) -> Spec:
     words: list[Spec] = [
         {
             "data": {"values": some},
-            "mark": {"type": "text", "align": align, "dx": dx, "dy": -10, "color": theme.ink},
+            "mark": {"type": "text", "align": align, "dx": dx, "dy": dy, "color": theme.ink},
             "encoding": {"x": x, "y": y, "text": {"field": "word", "type": "nominal"}},
         }
-        for some, align, dx in zip(_labelled(rows), ("left", "right"), (9, -9), strict=True)
+        for some, (align, dx, dy) in zip(_labelled(rows), _BESIDE, strict=True)
         if some
     ]
     return {
