@@ -93,7 +93,10 @@ def test_a_poorer_battery_is_what_it_says() -> None:
         assert_allclose(after[at.DISCHARGE_OHM] / before[at.DISCHARGE_OHM], ohm)
         assert_allclose(after[at.CHARGE_OHM] / before[at.CHARGE_OHM], ohm)
         assert_allclose(after[at.LEAK_PER_H] / before[at.LEAK_PER_H], leak)
-        assert_allclose(after[at.COLD_CAPACITY] / before[at.COLD_CAPACITY], 1.25)
+        for column in (at.COLD_CAPACITY, at.COLD_RESISTANCE, at.COLD_CHARGE_RESISTANCE):
+            assert_allclose(after[column] / before[column], 1.25)
+        assert_allclose(after[at.GAS_A] / before[at.GAS_A], 2.0)
+        assert_allclose(before[at.COULOMBIC] - after[at.COULOMBIC], 0.02)
         changed = np.flatnonzero(after != before)
         assert at.FULL_WH not in changed
         assert at.MAX_CHARGE_A not in changed
@@ -108,4 +111,9 @@ def test_a_poorer_battery_never_helps() -> None:
     assert poorer.hours_without_power_per_year > plain.yearly[0, :, at.Y_ANY_HOURS].mean()
     assert poorer.lowest_charge <= 1.0
     assert 0.9 < CAPACITY_FACTOR < 1.0
+    by_hand = Rows(setting, capacity_left=0.8 * 0.95)
+    by_hand.add(system)
+    make_poorer(by_hand.designs[0], system)
+    hours = by_hand.run().yearly[0][:, at.Y_ANY_HOURS].mean()
+    assert_allclose(poorer.hours_without_power_per_year, hours)
     assert run_poorer(setting, system_with(None), capacity_left=0.8) is None
