@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Generator
 from dataclasses import dataclass
+from typing import TypeVar
 
 from sunpantry.parts.system import System
 from sunpantry.physics.battery import WORN_OUT
@@ -12,6 +13,8 @@ from sunpantry.plan.verdict import promise_hours
 from sunpantry.simulate.fading import Fading, fade
 from sunpantry.simulate.proof import Proof, prove
 from sunpantry.simulate.second_source import second_source_of, standing_backup
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, eq=False)
@@ -26,13 +29,17 @@ class Proofs:
 
 def prove_all(question: Question, system: System) -> Proofs:
     """Run the system worn, new, worn under a darker sky, and ageing."""
-    runs = proving(question, system)
+    return at_once(proving(question, system))
+
+
+def at_once(pieces: Generator[None, None, T]) -> T:
+    """Do something that pauses between its pieces without a pause; return what comes of it."""
     while True:
         try:
-            next(runs)
+            next(pieces)
         except StopIteration as done:
-            proofs: Proofs = done.value
-            return proofs
+            result: T = done.value
+            return result
 
 
 def proving(

@@ -14,15 +14,13 @@ from sunpantry.parts.catalogue import shipped_catalogue
 from sunpantry.parts.system import System
 from sunpantry.phrases import joined, phrase
 from sunpantry.physics.battery import WORN_OUT
+from sunpantry.plan.proofs import prove_worn
 from sunpantry.plan.questions import Question
 from sunpantry.plan.suiting import case_of
 from sunpantry.plan.wires import wiring_refusals
-from sunpantry.simulate.proof import prove
-from sunpantry.simulate.second_source import second_source_of, standing_backup
 from sunpantry.sizing import options
 from sunpantry.sizing.answer import Answer
 from sunpantry.sizing.frontier import words_for
-from sunpantry.sizing.promise import Demanded
 from sunpantry.sizing.search import Searcher
 from sunpantry.sizing.space import Choice
 
@@ -60,13 +58,7 @@ def refusals(question: Question, system: System) -> tuple[Finding, ...]:
     found = wiring_refusals(design, setting, system)
     if found:
         return found
-    proof = prove(
-        setting,
-        system,
-        promise_h=Demanded.of(design).by_class_h,
-        capacity_left=WORN_OUT,
-        second_source=second_source_of(standing_backup(design)),
-    )
+    proof = prove_worn(question, system)
     forbidding = hard_findings(case_of(design, setting, system, proof=proof))
     del proof
     give_back()  # its traces; a search asks this of several systems

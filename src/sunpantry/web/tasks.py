@@ -247,13 +247,9 @@ def _glance(text: str, found: Found) -> Glance | Refused:
 
 def plan_of(text: str, found: Found) -> Plan | None:
     """The whole plan of a document with parts that were chosen; remembered for a while."""
-    pieces = _plan_in_pieces(text, found)
-    while True:
-        try:
-            next(pieces)
-        except StopIteration as done:
-            plan: Plan | None = done.value
-            return plan
+    from sunpantry.plan.proofs import at_once
+
+    return at_once(_plan_in_pieces(text, found))
 
 
 def _plan_in_pieces(text: str, found: Found) -> Generator[None, None, Plan | None]:
