@@ -94,21 +94,25 @@ def _key(where: str, name: str) -> str:
     return f"{where}.{human_key(name)}"
 
 
-def _again() -> str:
-    return phrase("read it again from the label")
-
-
 def _both() -> str:
     return phrase("read both again from the label")
 
 
 def _within(
-    where: str, name: str, value: float, span: tuple[float, float], *, unit: str, remedy: str
+    part: Nameplate,
+    where: str,
+    name: str,
+    span: tuple[float, float],
+    unit: str,
+    *,
+    remedy: str | None = None,
 ) -> Found:
-    """A figure that lies outside what there is."""
-    if not span[0] <= value <= span[1]:
+    """A figure that lies outside what there is; one that is not told lies nowhere."""
+    value = getattr(part, name)
+    if value is not None and not span[0] <= value <= span[1]:
         allowed = phrase("from {low:g} to {high:g} {unit}", low=span[0], high=span[1], unit=unit)
-        yield Problem(_key(where, name), f"{value:g} {unit}", allowed, remedy)
+        again = phrase("read it again from the label")
+        yield Problem(_key(where, name), f"{value:g} {unit}", allowed, remedy or again)
 
 
 def _not_above(
@@ -133,28 +137,21 @@ def _not_above(
     yield Problem(_key(where, low_name), f"{least:g} {unit}", allowed, _both())
 
 
-def _efficiency(where: str, name: str, value_pct: float) -> Found:
+def _efficiency(part: Nameplate, where: str, name: str) -> Found:
     yield from _within(
+        part,
         where,
         name,
-        value_pct,
         (LEAST_EFFICIENCY_PCT, 100.0),
-        unit="%",
+        "%",
         remedy=phrase("write it in per cent: 0.9 is 90 %"),
     )
 
 
 def _panel(panel: PanelNameplate, where: str) -> Found:
-    yield from _within(where, "noct_c", panel.noct_c, NOCT_C, unit="°C", remedy=_again())
-    yield from _within(
-        where,
-        "ageing_pct_per_year",
-        panel.ageing_pct_per_year,
-        (0.0, MOST_AGEING_PCT),
-        unit="%",
-        remedy=_again(),
-    )
-    yield from _efficiency(where, "regulated_efficiency_pct", panel.regulated_efficiency_pct)
+    yield from _within(panel, where, "noct_c", NOCT_C, "°C")
+    yield from _within(panel, where, "ageing_pct_per_year", (0.0, MOST_AGEING_PCT), "%")
+    yield from _efficiency(panel, where, "regulated_efficiency_pct")
     yield from _not_above(
         where, ("isc_a", panel.isc_a), ("max_series_fuse_a", panel.max_series_fuse_a), "A"
     )
@@ -172,36 +169,20 @@ def _battery(battery: BatteryNameplate, where: str) -> Found:
     yield from _resistance(battery, constants, where)
     yield from _set_points(battery, constants, where)
     for name in ("input_efficiency_pct", "output_efficiency_pct"):
-        yield from _efficiency(where, name, getattr(battery, name))
+        yield from _efficiency(battery, where, name)
+    yield from _within(battery, where, "worn_pct", (LEAST_WORN_PCT, 100.0), "%")
+    yield from _within(battery, where, "cycle_depth_pct", (LEAST_DEPTH_PCT, 100.0), "%")
     yield from _within(
-        where, "worn_pct", battery.worn_pct, (LEAST_WORN_PCT, 100.0), unit="%", remedy=_again()
+        battery, where, "self_discharge_pct_per_month", (0.0, MOST_SELF_DISCHARGE_PCT), "%"
     )
     yield from _within(
+        battery,
         where,
-        "cycle_depth_pct",
-        battery.cycle_depth_pct,
-        (LEAST_DEPTH_PCT, 100.0),
-        unit="%",
-        remedy=_again(),
+        "min_charge_temperature_c",
+        COLDEST_CHARGE_C,
+        "°C",
+        remedy=phrase("write the coldest at which it may be charged"),
     )
-    if battery.self_discharge_pct_per_month is not None:
-        yield from _within(
-            where,
-            "self_discharge_pct_per_month",
-            battery.self_discharge_pct_per_month,
-            (0.0, MOST_SELF_DISCHARGE_PCT),
-            unit="%",
-            remedy=_again(),
-        )
-    if battery.min_charge_temperature_c is not None:
-        yield from _within(
-            where,
-            "min_charge_temperature_c",
-            battery.min_charge_temperature_c,
-            COLDEST_CHARGE_C,
-            unit="°C",
-            remedy=phrase("write the coldest at which it may be charged"),
-        )
 
 
 def _whole_cells(battery: BatteryNameplate, constants: Chemistry, where: str) -> Found:
@@ -287,11 +268,9 @@ def _set_points(battery: BatteryNameplate, constants: Chemistry, where: str) -> 
     spans = LEAD_SET_V if constants.is_lead_acid else LITHIUM_SET_V
     cells = round(battery.nominal_v / constants.cell_v)
     for name, (low, high) in zip(("absorption_v", "float_v"), spans, strict=True):
-        volts = getattr(battery, name)
-        if volts is not None:
-            span = (round(low * cells, 2), round(high * cells, 2))
-            remedy = phrase("write the voltage of the whole battery")
-            yield from _within(where, name, volts, span, unit="V", remedy=remedy)
+        span = (round(low * cells, 2), round(high * cells, 2))
+        remedy = phrase("write the voltage of the whole battery")
+        yield from _within(battery, where, name, span, "V", remedy=remedy)
     yield from _not_above(
         where, ("float_v", battery.float_v), ("absorption_v", battery.absorption_v), "V"
     )
@@ -299,10 +278,8 @@ def _set_points(battery: BatteryNameplate, constants: Chemistry, where: str) -> 
 
 def _controller(controller: ControllerNameplate, where: str) -> Found:
     for name, span in CONTROLLER_V.items():
-        volts = getattr(controller, name)
-        if volts is not None:
-            remedy = phrase("write the figure for a 12 V bank: half of that for 24 V")
-            yield from _within(where, name, volts, span, unit="V", remedy=remedy)
+        remedy = phrase("write the figure for a 12 V bank: half of that for 24 V")
+        yield from _within(controller, where, name, span, "V", remedy=remedy)
     absorption = ("absorption_v", controller.absorption_v)
     yield from _not_above(where, ("float_v", controller.float_v), absorption, "V")
     yield from _not_above(where, absorption, ("equalise_v", controller.equalise_v), "V")
@@ -310,24 +287,24 @@ def _controller(controller: ControllerNameplate, where: str) -> Found:
     disconnect = ("disconnect_v", controller.disconnect_v)
     yield from _not_above(where, disconnect, reconnect, "V", equal=False)
     yield from _not_above(where, reconnect, absorption, "V", equal=False)
-    yield from _efficiency(where, "efficiency_pct", controller.efficiency_pct)
+    yield from _efficiency(controller, where, "efficiency_pct")
     yield from _within(
+        controller,
         where,
         "temp_comp_mv_per_cell_k",
-        controller.temp_comp_mv_per_cell_k,
         COMPENSATION_MV,
-        unit="mV/K",
+        "mV/K",
         remedy=phrase(
             "write it with a minus and for one cell of 2 V: -24 mV/K of a 12 V battery is -4 mV/K"
         ),
     )
     most_a = MOST_OWN_SHARE * controller.rated_a
     yield from _within(
+        controller,
         where,
         "self_consumption_a",
-        controller.self_consumption_a,
         (0.0, most_a),
-        unit="A",
+        "A",
         remedy=phrase("write it with its unit: it is some milliamperes"),
     )
 
@@ -336,16 +313,16 @@ def _inverter(inverter: InverterNameplate, where: str) -> Found:
     rated = ("rated_w", inverter.rated_w)
     yield from _not_above(where, rated, ("surge_w", inverter.surge_w), "W")
     most_w = MOST_IDLE_SHARE * inverter.rated_w
-    yield from _within(where, "idle_w", inverter.idle_w, (0.0, most_w), unit="W", remedy=_again())
+    yield from _within(inverter, where, "idle_w", (0.0, most_w), "W")
     yield from _not_above(where, ("search_w", inverter.search_w), ("idle_w", inverter.idle_w), "W")
     for name in ("peak_efficiency_pct", "rated_efficiency_pct"):
-        yield from _efficiency(where, name, getattr(inverter, name))
+        yield from _efficiency(inverter, where, name)
     peak = ("peak_efficiency_pct", inverter.peak_efficiency_pct)
     rating = ("rated_efficiency_pct", inverter.rated_efficiency_pct)
     yield from _not_above(where, rating, peak, "%")
     for name, span in INVERTER_V.items():
         remedy = phrase("write the figure for a 12 V bank: half of that for 24 V")
-        yield from _within(where, name, getattr(inverter, name), span, unit="V", remedy=remedy)
+        yield from _within(inverter, where, name, span, "V", remedy=remedy)
     cutoff, restart = ("cutoff_v", inverter.cutoff_v), ("restart_v", inverter.restart_v)
     yield from _not_above(where, cutoff, restart, "V", equal=False)
 
@@ -353,6 +330,6 @@ def _inverter(inverter: InverterNameplate, where: str) -> Found:
 def _converter(converter: ConverterNameplate, where: str) -> Found:
     least, most = ("input_min_v", converter.input_min_v), ("input_max_v", converter.input_max_v)
     yield from _not_above(where, least, most, "V")
-    yield from _efficiency(where, "efficiency_pct", converter.efficiency_pct)
+    yield from _efficiency(converter, where, "efficiency_pct")
     most_w = MOST_IDLE_SHARE * converter.rated_w
-    yield from _within(where, "idle_w", converter.idle_w, (0.0, most_w), unit="W", remedy=_again())
+    yield from _within(converter, where, "idle_w", (0.0, most_w), "W")
