@@ -8,13 +8,18 @@ from __future__ import annotations
 import asyncio
 import re
 from collections.abc import Iterator, Mapping
+from functools import cache
 from html.parser import HTMLParser
 from types import SimpleNamespace
 from typing import Any
 
+import pytest
+from babel.messages.catalog import Catalog
 from starlette.applications import Starlette
 from starlette.requests import Request
 
+import messages
+from sunpantry import language
 from sunpantry.examples import Example
 from sunpantry.plan import Plan
 from sunpantry.web.answer import Answer
@@ -69,6 +74,27 @@ class Catalogue:
         if message in self.plurals:
             said = (f"{OPEN}{message}{CLOSE}", f"{OPEN}{self.plurals[message]}{CLOSE}")
         return SimpleNamespace(string=said, id=message)
+
+
+@cache
+def wanted() -> Catalog:
+    """Every message of the code and the templates."""
+    return messages.wanted()
+
+
+def spoken(monkeypatch: pytest.MonkeyPatch) -> Catalogue:
+    """Have every language say its messages in brackets for the rest of a test."""
+    catalogue = Catalogue({m.id[0]: m.id[1] for m in wanted() if isinstance(m.id, tuple)})
+    monkeypatch.setattr(language, "catalogue", lambda _: catalogue)
+    return catalogue
+
+
+def unknown(catalogue: Catalogue, names: set[str]) -> Iterator[str]:
+    """Texts that were asked for, need words, and are neither messages nor names."""
+    known = {m.id if isinstance(m.id, str) else m.id[0] for m in wanted()}
+    for text in catalogue.asked - known:
+        if messages.needs_words(text) and not is_named(text, names):
+            yield text
 
 
 class _Texts(HTMLParser):

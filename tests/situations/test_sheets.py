@@ -11,7 +11,6 @@ from collections.abc import Iterator
 from functools import cache
 
 import pytest
-from babel.messages.catalog import Catalog
 from tests.report.reading import (
     SECTIONS,
     Read,
@@ -24,7 +23,6 @@ from tests.report.reading import (
 from tests.situations import pseudo
 from tests.situations.conftest import PlanOf, shipped_plan
 
-import messages
 from sunpantry import language
 from sunpantry.examples import examples
 from sunpantry.explain.live import live_words
@@ -206,12 +204,6 @@ def test_no_english_decimals_in_german(name: str, spoken: str, shipped: PlanOf) 
     assert money in words
 
 
-@cache
-def wanted() -> Catalog:
-    """Every message of the code."""
-    return messages.wanted()
-
-
 @pytest.mark.regression
 @pytest.mark.parametrize(
     "name", ["apiary-hut", "phone-by-night", "water-from-the-sun", "whole-house"]
@@ -221,8 +213,7 @@ def test_sheet_can_be_said_in_any_language(
 ) -> None:
     """Every text of the sheet is made of messages, names and numbers; the catalogue holds each."""
     plan = shipped(name)
-    spoken = pseudo.Catalogue({m.id[0]: m.id[1] for m in wanted() if isinstance(m.id, tuple)})
-    monkeypatch.setattr(language, "catalogue", lambda _: spoken)
+    spoken = pseudo.spoken(monkeypatch)
     # Charts have a test of their own.
     monkeypatch.setattr(desk, "draw", lambda *_, **__: b'<svg viewBox="0 0 2 1"/>')
     with language.speaking("de"):
@@ -231,9 +222,7 @@ def test_sheet_can_be_said_in_any_language(
     texts = list(pseudo.texts_of_sheet(data))
     assert len(texts) > 300
     assert [text for text in texts if not pseudo.is_said(text, names)] == []
-    known = {m.id if isinstance(m.id, str) else m.id[0] for m in wanted()}
-    unknown = {text for text in spoken.asked - known if messages.needs_words(text)}
-    assert [text for text in unknown if not pseudo.is_named(text, names)] == []
+    assert list(pseudo.unknown(spoken, names)) == []
 
 
 @pytest.mark.regression
@@ -245,16 +234,13 @@ def test_texts_can_be_said_in_any_language(
 ) -> None:
     """Plan, wiring, place and the figures of the explanations, as a terminal prints them."""
     plan = shipped(name)
-    spoken = pseudo.Catalogue({m.id[0]: m.id[1] for m in wanted() if isinstance(m.id, tuple)})
-    monkeypatch.setattr(language, "catalogue", lambda _: spoken)
+    spoken = pseudo.spoken(monkeypatch)
     with language.speaking("de"):
         texts = [*texts_of(plan)]
         texts += [Numbers("de_DE").told(live_words(one, plan)) for one in ORDER]
     names = pseudo.names_of(plan)
     assert [text for text in texts if not pseudo.is_said(" ".join(text.split()), names)] == []
-    known = {m.id if isinstance(m.id, str) else m.id[0] for m in wanted()}
-    unknown = {text for text in spoken.asked - known if messages.needs_words(text)}
-    assert [text for text in unknown if not pseudo.is_named(text, names)] == []
+    assert list(pseudo.unknown(spoken, names)) == []
 
 
 def texts_of(plan: Plan) -> Iterator[str]:

@@ -4,17 +4,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from functools import cache
 from pathlib import Path
 
 import jsonschema
 import pytest
-from babel.messages.catalog import Catalog
 from starlette.applications import Starlette
 from tests.situations import pseudo
 from tests.situations.conftest import PlanOf
 
-import messages
 from sunpantry import language
 from sunpantry.examples import example, examples
 from sunpantry.report.charts import charts_of
@@ -103,12 +100,6 @@ def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Starlette]:
     store.close()
 
 
-@cache
-def wanted() -> Catalog:
-    """Every message of the code and the templates."""
-    return messages.wanted()
-
-
 @pytest.mark.regression
 @pytest.mark.parametrize("name", NAMES)
 def test_page_can_be_said_in_any_language(
@@ -120,14 +111,11 @@ def test_page_can_be_said_in_any_language(
         patch.setattr(tasks, "plan_of", lambda *_: plan)
         answer = tasks.answer(one.text, Found("", plan.system, plan.search, ()))
     assert isinstance(answer, Answer)
-    spoken = pseudo.Catalogue({m.id[0]: m.id[1] for m in wanted() if isinstance(m.id, tuple)})
-    monkeypatch.setattr(language, "catalogue", lambda _: spoken)
+    spoken = pseudo.spoken(monkeypatch)
     text = pseudo.rendered(page, one, answer)
     names = pseudo.names_of(plan)
     assert list(pseudo.untranslated(text, names)) == []
-    known = {m.id if isinstance(m.id, str) else m.id[0] for m in wanted()}
-    unknown = {text for text in spoken.asked - known if messages.needs_words(text)}
-    assert [text for text in unknown if not pseudo.is_named(text, names)] == []
+    assert list(pseudo.unknown(spoken, names)) == []
 
 
 @pytest.mark.regression
@@ -137,8 +125,7 @@ def test_charts_can_be_said_in_any_language(
 ) -> None:
     """Titles, axes, keys and text alternatives hold messages, names and numbers alone."""
     plan = shipped(name)
-    spoken = pseudo.Catalogue({m.id[0]: m.id[1] for m in wanted() if isinstance(m.id, tuple)})
-    monkeypatch.setattr(language, "catalogue", lambda _: spoken)
+    pseudo.spoken(monkeypatch)
     names = pseudo.names_of(plan) | {"Isc", "Voc"}
     with language.speaking("de"):
         for chart in charts_of(plan, locale="de_DE", hover=True):
