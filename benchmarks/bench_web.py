@@ -160,6 +160,7 @@ def main() -> None:
                 ("after_reading", "reading", asked.reading),
             ):
                 if count:
+                    wait_for_answers(found[0])  # the two kinds are measured apart
                     figures |= run_people(kind, count, asked.seconds, found[0], folder)
                 own_mb, workers_mb = resident_mb(server.pid)
                 figures[f"web.server_{when}_mb"] = own_mb

@@ -13,15 +13,23 @@ from starlette.middleware.gzip import GZipMiddleware
 
 from sunpantry.errors import SunpantryError
 from sunpantry.store import Store
-from sunpantry.web import faults
+from sunpantry.web import faults, render
 from sunpantry.web.desk import Desk
 from sunpantry.web.guard import Guard
 from sunpantry.web.recent import Recent
 from sunpantry.web.routes import ROUTES
 from sunpantry.web.settings import Settings
+from sunpantry.web.shelves import load_groups, part_options
 from sunpantry.web.workers import Workers
 
 KEPT_PAGES = 128
+
+
+async def _warm_up(workers: Workers) -> None:
+    """Load ahead what the first reader of a design would have to wait for."""
+    await workers.warm_up()
+    for load in (render.warm_up, load_groups, part_options):
+        await asyncio.to_thread(load)
 
 
 def create_app(settings: Settings, store: Store) -> Starlette:
@@ -39,7 +47,7 @@ def create_app(settings: Settings, store: Store) -> Starlette:
     async def lifespan(app: Starlette) -> AsyncIterator[None]:
         workers = Workers(settings.workers, settings.data_folder / "weather")
         app.state.desk = Desk(settings, workers)
-        warming = asyncio.create_task(workers.warm_up())
+        warming = asyncio.create_task(_warm_up(workers))
         yield
         warming.cancel()
         app.state.desk.close()

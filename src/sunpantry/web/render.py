@@ -157,6 +157,14 @@ def environment() -> Environment:
     return made
 
 
+def warm_up() -> None:
+    """Read all templates and the words of all languages, so that the first reader need not wait."""
+    for name in environment().list_templates():
+        environment().get_template(name)
+    for language in words.LANGUAGES:
+        words.catalogue(language)
+
+
 def frame_of(request: Request, *, timezone: str = "", currency: str = "EUR") -> Frame:
     """Find out how a reader wants to see things.
 

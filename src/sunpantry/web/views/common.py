@@ -141,7 +141,8 @@ async def design_page(
     before = kept.look(key) if settled else None
     if before is not None and before[0] is shown.answer:
         return before[1]
-    document = document if document is not None else await aside(document_of, version)
+    # no waiting from here on: of many readers who come at once, the first makes the page for all
+    document = document if document is not None else document_of(version)
     frame_of(request)  # the next steps are told in the reader's language
     page = DesignPage(
         design_id=version.design_id,
