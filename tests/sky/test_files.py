@@ -164,7 +164,7 @@ def test_epw_missing_values_and_faults(
     gaps.iloc[12, 3] = 99.9
     got = read_weather_file(_as_epw(gaps, tmp_path / "gaps.epw"), greensboro, GRID)
     assert any("2 readings of ghi are missing: 2 were filled" in note for note in got.notes)
-    assert any("1 readings of temperature are missing: 1 were" in note for note in got.notes)
+    assert any("1 reading of temperature is missing: 1 was" in note for note in got.notes)
     wrong = typical.copy()
     wrong.iloc[4000, 0] = -250
     with pytest.raises(WeatherError, match=r"line 4009, column ghi = -250: irradiance is not neg"):

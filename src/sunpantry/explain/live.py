@@ -279,7 +279,7 @@ def _chemistry(plan: PlanLike, write: Write) -> str:
     if bank is None:
         return _without_battery(plan, write)
     coldest = float(plan.setting.cells_c(bank.housing).min())
-    life = plan.proof_new.life
+    life = plan.proof.life
     here = {
         "kind": _KINDS.get(bank.battery.chemistry, phrase("lead-acid")),
         "cold": write(round(coldest, 1), "°C"),

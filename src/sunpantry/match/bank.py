@@ -167,8 +167,8 @@ def old_with_new_batteries(case: Case) -> Said:
         yield Finding(
             Severity.WORTH_KNOWING,
             phrase(
-                "These batteries hold {left_pct:.0f} % of what they did when new; below "
-                "{worn_pct:.0f} % they count as worn out and may fail soon.",
+                "These batteries hold {left_pct:.0f}% of what they did when new; below "
+                "{worn_pct:.0f}% they count as worn out and may fail soon.",
                 left_pct=bank.battery.worn_pct,
                 worn_pct=WORN_PCT,
             ),

@@ -83,7 +83,7 @@ def converter_added(case: Case) -> Said:
             Severity.WORTH_KNOWING,
             phrase(
                 "{loads} cannot hang on the {bank_v:g} V of the battery: the plan puts in a part "
-                "for it, {name}. It passes {efficiency_pct:.0f} % on and draws {idle_w:.2g} W day "
+                "for it, {name}. It passes {efficiency_pct:.0f}% on and draws {idle_w:.2g} W day "
                 "and night.",
                 loads=joined(names, ", ", last=phrase(" and ")),
                 bank_v=case.system.bank_v,
@@ -94,7 +94,7 @@ def converter_added(case: Case) -> Said:
             ("converter", converter.name),
             options=(
                 Remedy(
-                    phrase("Name it in the design as a [[converter]], or one of your own."),
+                    phrase("Name it among the converters of the design, or one of your own."),
                     case.chosen(converters_named=(*named, converter.name)),
                 ),
             ),

@@ -34,13 +34,13 @@ def panel_label(case: Case) -> Said:
             continue
         words = phrase(
             "The figures on the label of {name} lie on no curve of a solar cell; the nearest is "
-            "{off_pct:.1f} % off one of them",
+            "{off_pct:.1f}% off one of them",
             name=panel.name,
             off_pct=off_pct,
         )
         if off_pct_per_k > MOST_OFF_PCT_PER_K:
             words += phrase(
-                ", and {off_pct_per_k:.2f} %/K off the temperature coefficient of the power",
+                ", and {off_pct_per_k:.2f}%/K off the temperature coefficient of the power",
                 off_pct_per_k=off_pct_per_k,
             )
         words += phrase(

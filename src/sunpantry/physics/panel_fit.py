@@ -154,7 +154,7 @@ def _fit(label: _Label, gamma_pct: float | None, name: str) -> PanelModel:
             f"{name}.vmp",
             f"{label.vmp:g} V at {label.imp:g} A",
             phrase(
-                "no solar cell has such a curve: the nearest misses the label by {error:.1f} %",
+                "no solar cell has such a curve: the nearest misses the label by {error:.1f}%",
                 error=error,
             ),
             phrase("read Voc, Isc, Vmp and Imp again from the label"),

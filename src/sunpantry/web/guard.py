@@ -6,6 +6,7 @@ import hmac
 import ipaddress
 import time
 from collections import OrderedDict
+from collections.abc import Mapping
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
@@ -146,8 +147,8 @@ class Guard:
     def _token_given(self, headers: Headers) -> bool:
         wanted = (self.settings.token or "").encode()
         bearer = headers.get("authorization", "").removeprefix("Bearer ")
-        cookie = cookie_parser(headers.get("cookie", "")).get(TOKEN_COOKIE, "")
-        return any(hmac.compare_digest(wanted, given.encode()) for given in (bearer, cookie))
+        cookies = cookie_parser(headers.get("cookie", ""))
+        return hmac.compare_digest(wanted, bearer.encode()) or unlocked(self.settings, cookies)
 
     def _host_known(self, host: str) -> bool:
         """A name only this machine, or the person who started the page, gave it."""
@@ -187,6 +188,22 @@ class Meter:
         while len(self._left) > _KEPT_ADDRESSES:
             self._left.popitem(last=False)
         return allowed
+
+
+def unlocked(settings: Settings, cookies: Mapping[str, str]) -> bool:
+    """Whether a reader may change things: no token is asked for, or the browser keeps it.
+
+    Parameters
+    ----------
+    settings : Settings
+        With the token.
+    cookies : mapping
+        Of the request.
+    """
+    if settings.token is None:
+        return True
+    given = cookies.get(TOKEN_COOKIE, "")
+    return hmac.compare_digest(settings.token.encode(), given.encode())
 
 
 def same_origin(headers: Headers) -> bool:

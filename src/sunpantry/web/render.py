@@ -17,7 +17,7 @@ from sunpantry.phrases import Phrase
 from sunpantry.report.numbers import Numbers, locale_of
 from sunpantry.web import described, entries, labels, more_fields, static_files, whereabouts
 from sunpantry.web.fields import Entry
-from sunpantry.web.guard import TOKEN_COOKIE
+from sunpantry.web.guard import unlocked
 from sunpantry.web.sections import said
 
 if TYPE_CHECKING:
@@ -109,7 +109,8 @@ class Frame:
 
     def to_mend(self, problem: Problem) -> str:
         """What is wrong with it, said for whoever fills in a form."""
-        return "; ".join(self.numbers.told(one) for one in whereabouts.to_mend(problem))
+        told = "; ".join(self.numbers.told(one) for one in whereabouts.to_mend(problem))
+        return whereabouts.without_brackets(told)
 
     def facing(self, azimuth_deg: float) -> str:
         """A direction by name and in degrees: 'south (180°)'."""
@@ -186,8 +187,6 @@ def frame_of(request: Request, *, timezone: str = "", currency: str = "EUR") -> 
     units = "us" if chosen.get("units") == "us" else "metric"
     entries.measure_in(units)
     locale = words.LOCALES.get(language) or locale_of(timezone)
-    settings = request.app.state.settings
-    unlocked = settings.token is None or chosen.get(TOKEN_COOKIE) == settings.token
     numbers = Numbers(locale, currency, "us" if units == "us" else "metric")
     _numbers.set(numbers)
     return Frame(
@@ -196,7 +195,7 @@ def frame_of(request: Request, *, timezone: str = "", currency: str = "EUR") -> 
         theme=theme if theme in THEMES else "auto",
         units=units,
         numbers=numbers,
-        may_write=unlocked,
+        may_write=unlocked(request.app.state.settings, chosen),
     )
 
 

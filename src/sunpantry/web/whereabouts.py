@@ -45,6 +45,14 @@ _TABLES = {
     "money": mark("What it costs"),
     "notes": mark("Notes"),
 }
+_THINGS = {
+    "load": mark("load"),
+    "pump": mark("pump"),
+    "tank": mark("tank"),
+    "converter": mark("converter"),
+    "inverter": mark("inverter"),
+}
+_TABLE = re.compile(r"\[\[?(\w+)\]?\]")
 _OF_A_LOAD = re.compile(r"(?:load\[\d+\]\.)?(\w+)")
 _EMPTY = "(missing)"
 _TO_FILL_IN = {
@@ -89,9 +97,23 @@ def to_mend(problem: Problem) -> tuple[str | Phrase, ...]:
     problem : Problem
         As a room below tells it.
     """
-    if problem.value == _EMPTY and (wanted := _TO_FILL_IN.get(_key(problem.where))):
-        return (wanted,)
-    return tuple(one for one in (problem.allowed, problem.remedy) if one)
+    remedy: str | Phrase = problem.remedy
+    if problem.value == _EMPTY:
+        if wanted := _TO_FILL_IN.get(_key(problem.where)):
+            return (wanted,)
+        remedy = phrase("fill this in")
+    return tuple(one for one in (problem.allowed, remedy) if one)
+
+
+def without_brackets(sentence: str) -> str:
+    """Tables of the design file by the names of things: '[[converter]]' is a converter.
+
+    Parameters
+    ----------
+    sentence : str
+        In the reader's language.
+    """
+    return _TABLE.sub(lambda found: gettext(_THINGS.get(found[1], found[1])), sentence)
 
 
 def _key(where: str) -> str:

@@ -85,8 +85,8 @@ def _too_long(runs: Sequence[Run]) -> list[Finding]:
             )
             if heat
             else phrase(
-                "loses {drop_pct:.0f} % of its voltage even at {label}, the aim is "
-                "{target_pct:.0f} %, which {most_m:.3g} m would keep",
+                "loses {drop_pct:.0f}% of its voltage even at {label}, the aim is "
+                "{target_pct:.0f}%, which {most_m:.3g} m would keep",
                 drop_pct=run.drop_pct,
                 label=run.label,
                 target_pct=run.target_pct,

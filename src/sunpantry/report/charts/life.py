@@ -20,11 +20,11 @@ def battery_life(plan: Plan, pen: Pen) -> Chart | None:
     Parameters
     ----------
     plan : Plan
-        For the new battery's run.
+        For the run of the battery as it ages: the one that the verdict and the money rest on.
     pen : Pen
         Theme and numbers.
     """
-    life = plan.proof_new.life
+    life = plan.proof.life
     if life is None:
         return None
     causes = (

@@ -106,7 +106,7 @@ def _panels(desk: Desk) -> list[str]:
 
 
 def _battery(desk: Desk) -> Block:
-    bank, life, numbers = desk.plan.system.bank, desk.plan.proof_new.life, desk.numbers
+    bank, life, numbers = desk.plan.system.bank, desk.plan.proof.life, desk.numbers
     if bank is None:
         # No battery, not the bare word: the empty value sets it apart for other languages.
         none = phrase("none{battery}", battery="")

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sunpantry.errors import WeatherError
-from sunpantry.phrases import phrase
+from sunpantry.phrases import phrase, phrases
 from sunpantry.timegrid import FloatArray, IntArray
 
 # Gaps up to this long are filled; longer ones cost the year they lie in.
@@ -116,9 +116,10 @@ def checked(record: WeatherRecord) -> WeatherRecord:
             below = int((values < 0).sum())
         if below:
             notes.append(
-                phrase(
-                    "{below} slightly negative readings of {column} were set to 0.",
-                    below=below,
+                phrases(
+                    "One slightly negative reading of {column} was set to 0.",
+                    "{count} slightly negative readings of {column} were set to 0.",
+                    count=below,
                     column=column,
                 )
             )
@@ -297,12 +298,22 @@ def _tell(
     in_the_dark = (
         phrase(", {night} of them in the dark, where it is 0", night=night) if night else ""
     )
-    kept = phrase("; {still} in longer gaps were left empty", still=still) if still else ""
+    kept = (
+        phrases(
+            "; one in a longer gap was left empty",
+            "; {count} in longer gaps were left empty",
+            count=still,
+        )
+        if still
+        else ""
+    )
     notes.append(
-        phrase(
-            "{lost} readings of {column} are missing: {filled} were filled by interpolation over "
+        phrases(
+            "{count} reading of {column} is missing: {filled} was filled by interpolation over "
             "at most {short_gap_h:g} hours (one day in daily files){in_the_dark}{kept}.",
-            lost=lost,
+            "{count} readings of {column} are missing: {filled} were filled by interpolation over "
+            "at most {short_gap_h:g} hours (one day in daily files){in_the_dark}{kept}.",
+            count=lost,
             column=column,
             filled=lost - still,
             short_gap_h=SHORT_GAP_H,

@@ -76,7 +76,12 @@ async function send(form, body, submitter) {
   if (seen) body.set("base", seen.value);
   document.getElementById("verdict")?.classList.add("typing");
   try {
-    const reply = await fetch(form.action, { method: "POST", body, headers: { accept: "text/html" } });
+    const reply = await fetch(form.action, { method: "POST", body, headers: { accept: "text/html" } }).catch(() => null);
+    const verdict = document.getElementById("verdict");
+    if (!reply && verdict) {
+      say(verdict, verdict.dataset.away); // going to a page that is not there would lose what was typed
+      return;
+    }
     const html = await reply.text();
     if (reply.status === 409 || !html.includes('id="verdict"')) {
       document.open();
@@ -128,6 +133,7 @@ async function glance(form, body, started) {
   if (mine.signal.aborted) return;
   if (!reply) {
     glanced = "";
+    say(verdict, verdict?.dataset.away);
     return;
   }
   const told = await reply.json().catch(() => ({}));

@@ -97,7 +97,7 @@ function restoreState({ open, field, words, kind, place, typed, scroll }) {
   }
   for (const { id, value } of typed) {
     const again = document.getElementById(id);
-    if (!again || again.value === value) continue;
+    if (!again || again.defaultValue === value) continue;
     again.value = value;
     again.dispatchEvent(new Event("input", { bubbles: true }));
   }

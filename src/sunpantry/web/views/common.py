@@ -14,12 +14,12 @@ from starlette.responses import RedirectResponse, Response
 from sunpantry.errors import InputError, Problem
 from sunpantry.phrases import phrase
 from sunpantry.store import Saved, Store, Version
+from sunpantry.web import guard
 from sunpantry.web.answer import Answer
 from sunpantry.web.contexts import DesignPage
 from sunpantry.web.desk import Desk, Shown
 from sunpantry.web.documents import taken_apart
 from sunpantry.web.faults import LockedError
-from sunpantry.web.guard import TOKEN_COOKIE
 from sunpantry.web.next_steps import next_steps
 from sunpantry.web.recent import Recent
 from sunpantry.web.render import frame_of, render
@@ -63,8 +63,7 @@ async def form_of(request: Request) -> dict[str, str]:
 
 def unlocked(request: Request) -> bool:
     """Whether the reader may change things, and see the list of designs."""
-    token = settings_of(request).token
-    return token is None or request.cookies.get(TOKEN_COOKIE) == token
+    return guard.unlocked(settings_of(request), request.cookies)
 
 
 async def design_id_of(request: Request) -> str:

@@ -1,0 +1,63 @@
+"""What is typed and not saved yet: it stays, and the verdict is of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from playwright.sync_api import Page
+
+READY = "#verdict[data-state=fresh], #verdict[data-state=kept]"
+Open = Callable[..., Page]
+
+
+def test_nothing_typed_is_lost_when_the_page_is_away(
+    open_page: Open, new_design: Callable[..., str]
+) -> None:
+    """It says so, goes nowhere, and saves what was typed once it is back."""
+    page = open_page(f"/designs/{new_design()}")
+    page.wait_for_selector(READY)
+    address = page.url
+    page.locator("#load-1 summary").first.click()
+    page.context.set_offline(True)
+    power = page.locator("#load-1-power")
+    power.fill("11 W")
+    power.press("Enter")
+    page.locator("#verdict .said", has_text="does not answer").wait_for()
+    assert page.url == address
+    assert power.input_value() == "11 W"
+    page.context.set_offline(False)
+    power.press("Enter")
+    page.wait_for_function("document.querySelector('#bar input[name=base]').value === '2'")
+    page.wait_for_selector(READY)
+    assert page.locator("#load-1-power").input_value() == "11 W"
+    assert page.locator("#verdict .said").count() == 0
+
+
+def test_the_verdict_is_of_what_is_typed_after_something_else_was_saved(
+    open_page: Open, new_design: Callable[..., str]
+) -> None:
+    """A page made anew tells the saved design; what is typed beside it is asked for again."""
+    page = open_page(f"/designs/{new_design()}")
+    page.wait_for_selector(READY)
+    before = page.locator("#verdict-now").inner_text()
+    page.locator("#load-1 summary").first.click()
+    page.locator("#load-1-power").fill("200 W")
+    page.wait_for_function(
+        "before => document.querySelector('#verdict-now').innerText !== before", arg=before
+    )
+    # something else is saved meanwhile, without leaving the field
+    form = page.locator("#load-2 form[data-glance]").first.element_handle()
+    page.evaluate(
+        """form => {
+          const field = form.querySelector('[name=power]');
+          field.value = '6 W';
+          form.requestSubmit();
+        }""",
+        form,
+    )
+    page.wait_for_function("document.querySelector('#bar input[name=base]').value === '2'")
+    page.wait_for_selector(READY)
+    assert page.locator("#load-1-power").input_value() == "200 W"
+    page.wait_for_function(
+        "before => document.querySelector('#verdict-now').innerText !== before", arg=before
+    )
