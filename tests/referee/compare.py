@@ -7,7 +7,7 @@ whole of it, the referee the first days.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cache, lru_cache
 
 import numpy as np
 from tests.referee.designs import PLACES, Case
@@ -140,7 +140,7 @@ def _habits(case: Case, inverter_on: FloatArray | None) -> Habits:
     )
 
 
-@lru_cache(maxsize=64)
+@cache
 def both(case: Case) -> Sides:
     """Run a case twice; where they part after a tie, let the referee decide it again."""
     climate, weather = dark_year(case.place, case.step_h)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 READY = "#verdict[data-state=fresh], #verdict[data-state=kept]"
 Open = Callable[..., Page]
@@ -27,7 +27,7 @@ def test_nothing_typed_is_lost_when_the_page_is_away(
     assert power.input_value() == "11 W"
     page.context.set_offline(False)
     power.press("Enter")
-    page.wait_for_function("document.querySelector('#bar input[name=base]').value === '2'")
+    expect(page.locator("#bar input[name=base]").first).to_have_value("2")
     page.wait_for_selector(READY)
     assert page.locator("#load-1-power").input_value() == "11 W"
     assert page.locator("#verdict .said").count() == 0
@@ -42,9 +42,7 @@ def test_the_verdict_is_of_what_is_typed_after_something_else_was_saved(
     before = page.locator("#verdict-now").inner_text()
     page.locator("#load-1 summary").first.click()
     page.locator("#load-1-power").fill("200 W")
-    page.wait_for_function(
-        "before => document.querySelector('#verdict-now').innerText !== before", arg=before
-    )
+    expect(page.locator("#verdict-now")).not_to_have_text(before)
     # something else is saved meanwhile, without leaving the field
     form = page.locator("#load-2 form[data-glance]").first.element_handle()
     page.evaluate(
@@ -55,9 +53,7 @@ def test_the_verdict_is_of_what_is_typed_after_something_else_was_saved(
         }""",
         form,
     )
-    page.wait_for_function("document.querySelector('#bar input[name=base]').value === '2'")
+    expect(page.locator("#bar input[name=base]").first).to_have_value("2")
     page.wait_for_selector(READY)
     assert page.locator("#load-1-power").input_value() == "200 W"
-    page.wait_for_function(
-        "before => document.querySelector('#verdict-now').innerText !== before", arg=before
-    )
+    expect(page.locator("#verdict-now")).not_to_have_text(before)
