@@ -123,7 +123,7 @@ def parse_quantity(text: str | float, unit: str) -> float:
     if isinstance(text, bool):
         raise ValueError(phrase("expected a number with a unit such as '5 {unit}'", unit=unit))  # noqa: TRY004
     if isinstance(text, int | float):
-        return _finite(float(text))
+        return _finite(_as_float(text))
     match = _QUANTITY.match(str(text))
     if match is None:
         raise ValueError(phrase("expected a number with a unit such as '5 {unit}'", unit=unit))
@@ -132,7 +132,7 @@ def parse_quantity(text: str | float, unit: str) -> float:
     if written in ("", unit):
         return number
     if (written, unit) in _QUICK:
-        return number * _QUICK[written, unit]
+        return _finite(number * _QUICK[written, unit])
     return _finite(_convert(number, written, unit))
 
 
@@ -157,6 +157,13 @@ def _convert(number: float, written: str, unit: str) -> float:
         raise ValueError(
             phrase("the unit '{written}' cannot be read; use {unit}", written=written, unit=unit)
         ) from error
+
+
+def _as_float(number: float) -> float:
+    try:
+        return float(number)
+    except OverflowError:  # a whole number of hundreds of digits
+        return math.inf
 
 
 def _finite(number: float) -> float:

@@ -347,6 +347,9 @@ def test_syntax_is_told_with_its_line(
         ("battery = [1]\n[site]\nlatitude = 1\nlongitude = 2\n" + LAMP, "battery"),
         ("x = " + "[" * 500 + "]" * 500, "design.toml"),
         ("a" * 2_000_001, "design.toml"),
+        ("winters = " + "9" * 5000, "design.toml"),
+        ("winters = 0x" + "f" * 5000 + "\n[site]\nlatitude = 1\nlongitude = 2\n" + LAMP, "winters"),
+        ("[site]\nlatitude = " + "9" * 400 + "\nlongitude = 2\n" + LAMP, "site.latitude"),
     ],
 )
 def test_a_document_of_another_shape_is_told_too(

@@ -188,6 +188,10 @@ def _toml(text: str, source: str) -> dict[str, Any]:
         return tomllib.loads(text.removeprefix("\ufeff"))
     except tomllib.TOMLDecodeError as error:
         raise InputError([_syntax(str(error), text, source)]) from None
+    except ValueError:  # of the interpreter, which reads no whole number of thousands of digits
+        raise InputError.one(
+            source, "(text)", phrase("numbers of fewer digits"), phrase("shorten the longest")
+        ) from None
     except RecursionError:
         raise InputError.one(
             source, "(text)", phrase("tables less deeply nested"), phrase("flatten it")

@@ -85,7 +85,10 @@ def shown(value: object) -> str:
     """Write a value about as the person wrote it, on one short line."""
     if isinstance(value, Mapping):
         return "{…}"
-    text = json.dumps(value, ensure_ascii=False, default=str)
+    try:
+        text = json.dumps(value, ensure_ascii=False, default=str)
+    except ValueError:  # the interpreter writes no whole number of thousands of digits
+        return "…"
     return text if len(text) <= 80 else text[:77] + "…"
 
 
