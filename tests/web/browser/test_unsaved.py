@@ -57,3 +57,25 @@ def test_the_verdict_is_of_what_is_typed_after_something_else_was_saved(
     page.wait_for_selector(READY)
     assert page.locator("#load-1-power").input_value() == "200 W"
     expect(page.locator("#verdict-now")).not_to_have_text(before)
+
+
+def test_the_next_thing_may_be_typed_while_the_last_is_being_added(
+    open_page: Open, new_design: Callable[..., str]
+) -> None:
+    """Only the name that was added leaves the field, not what was typed since."""
+    page = open_page(f"/designs/{new_design()}")
+    page.wait_for_selector(READY)
+    page.locator("#add-name").fill("radio")
+    page.evaluate(
+        """() => {
+          document.querySelector('#add-load button.main').click();
+          document.getElementById('add-name').value = 'laptop';
+        }"""
+    )
+    expect(page.locator("#bar input[name=base]").first).to_have_value("2")
+    assert page.locator("#add-name").input_value() == "laptop"
+    page.wait_for_selector(READY)
+    page.locator("#add-name").fill("phone")
+    page.locator("#add-load button.main").click()
+    expect(page.locator("#bar input[name=base]").first).to_have_value("3")
+    assert page.locator("#add-name").input_value() == ""

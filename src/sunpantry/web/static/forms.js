@@ -93,7 +93,7 @@ async function send(form, body, submitter) {
     glanced = "";
     renew(html, form, body);
     if (!reply.ok && submitter) toFirstMistake();
-    if (form.id === "add-load" && reply.ok) clearAdded();
+    if (form.id === "add-load" && reply.ok) clearAdded(body.get("name"));
   } catch {
     form.submit();
   } finally {
@@ -108,9 +108,10 @@ function toFirstMistake() {
   wrong?.focus();
 }
 
-function clearAdded() {
+// The next thing may stand in the field already: only what was added goes.
+function clearAdded(name) {
   const field = document.getElementById("add-name");
-  if (field) field.value = "";
+  if (field && field.value === name) field.value = "";
 }
 
 async function glance(form, body, started) {
