@@ -92,6 +92,49 @@ def test_what_must_be_mended_is_told_beside_its_field(
     assert store.head(design).version.number == 1
 
 
+def test_a_place_that_is_not_known_stays_in_its_field(
+    client: httpx.Client, store: Store, new_design: Callable[..., str]
+) -> None:
+    """One letter is to be mended, not the whole name written again."""
+    design = new_design()
+    reply = change(client, design, "place", base="1", place="Ballygobackwards")
+    assert reply.status_code == 400
+    field = re.search(r'<input[^>]*id="place"[^>]*>', reply.text)
+    assert field is not None
+    assert 'value="Ballygobackwards"' in field[0]
+    assert store.head(design).version.number == 1
+
+
+@pytest.mark.parametrize(
+    ("edit", "fields", "told"),
+    [
+        ("battery", {"count": "one"}, "a whole number, such as 2; change it, or leave the field"),
+        ("load", {"row": "1", "quantity": "1.5"}, "a whole number, such as 2"),
+        ("load", {"row": "1", "name": ""}, "fill this in"),
+    ],
+)
+def test_mistakes_are_told_in_the_words_of_a_form(
+    client: httpx.Client,
+    new_design: Callable[..., str],
+    edit: str,
+    fields: dict[str, str],
+    told: str,
+) -> None:
+    """Whoever fills in a form has seen no keys, no quotes and no default."""
+    reply = change(client, new_design(), edit, base="1", **fields)
+    assert reply.status_code == 400
+    assert told in reply.text
+    assert not re.search("the key|quotes|the default", reply.text)
+
+
+def test_the_price_says_what_is_not_in_it(
+    client: httpx.Client, new_design: Callable[..., str]
+) -> None:
+    """Cables and fuses are in the build sheet; the page names about what they come to."""
+    text = settled(client, f"/designs/{new_design()}")
+    assert re.search(r"Without cables, fuses and small things: .* about €\d+ more", text)
+
+
 def test_bare_numbers_take_the_unit_of_their_field() -> None:
     """Commas too; what has a unit of its own keeps it."""
     assert quantity("8", "W") == "8 W"

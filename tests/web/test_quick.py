@@ -105,3 +105,20 @@ def test_pieces_make_the_same_answer(hut: str) -> None:
     assert result.drawings == at_once.drawings
     assert result.pinned == at_once.pinned
     same(result.glance, at_once.glance)
+
+
+def test_parts_of_before_are_not_called_the_cheapest_of_now() -> None:
+    """What a search found out is told of the document it searched for, and of no other."""
+    chosen = make_plan(read_document(WASH))
+    point = object()
+    before = Found("for another document", chosen.system, chosen.search, (point,), (point,))
+    plan = tasks.plan_of(WASH, before)
+    assert plan is not None
+    assert plan.frontier == ()
+    assert plan.alternatives == ()
+    assert "before the last changes" in plan.search.words
+    assert plan.search.spoke_for == 1
+    of_this = Found(choice_key(WASH), chosen.system, chosen.search, ())
+    again = tasks.plan_of(WASH, of_this)
+    assert again is not None
+    assert again.search == chosen.search

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from sunpantry.errors import InputError
 from sunpantry.language import gettext as _
 from sunpantry.web.entries import (
     Document,
@@ -34,8 +35,13 @@ def change_place(document: Document, form: Form) -> str:
     """Move the system; what belonged to the old place goes with it."""
     from sunpantry.sky.gazetteer import find_place
 
-    found = find_place(form.get("place", "").strip())
     site = dict(document.get("site", {}))
+    typed = form.get("place", "").strip()
+    try:
+        found = find_place(typed)
+    except InputError:
+        document["site"] = site | {"place": typed}  # it stays in its field, to be mended
+        raise
     for key in ("altitude", "timezone", "monthly_sun", "monthly_temperature", "weather_file"):
         site.pop(key, None)
     site |= {

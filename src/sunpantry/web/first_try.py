@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sunpantry.web.tasks import Bench, Found, Refused, design_of, tell, told
+from sunpantry.web.tasks import FIRST_TRY, Bench, Found, Refused, design_of, tell, told
 
 FEW_WINTERS = 3
 QUICK = Refused("the search itself is as quick")
@@ -35,4 +35,4 @@ def _first_try(text: str) -> Found | Refused:
         plan = make_plan(few, folder=Bench.folder, progress=tell)
     except KeyboardInterrupt:
         return QUICK
-    return Found("first try", plan.system, plan.search, (), ())
+    return Found(FIRST_TRY, plan.system, plan.search, (), ())

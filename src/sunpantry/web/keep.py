@@ -8,13 +8,43 @@ from typing import TYPE_CHECKING, Any
 from sunpantry.design.kit import voltage_class
 from sunpantry.parts.resolve import ArrayKit, BankKit, Kit
 from sunpantry.parts.system import Array, Bank, System
+from sunpantry.phrases import phrase
 
 if TYPE_CHECKING:
     from sunpantry.demand.series import Demand
     from sunpantry.design.nameplates import BatteryNameplate
+    from sunpantry.web.tasks import Found
 
 MAINS = "mains"
 FIVE_V = 5.0
+
+
+def of_now(found: Found, text: str) -> Found:
+    """Take from a choice of parts what is true only of the document that it was made for.
+
+    Parameters
+    ----------
+    found : Found
+        Chosen before.
+    text : str
+        The document now (TOML).
+
+    Returns
+    -------
+    Found
+        The same parts; how many were looked at, and what more or less money would buy, is
+        known only where the document asks for the same as then.
+    """
+    from sunpantry.web.documents import choice_key
+
+    if found.key == choice_key(text):
+        return found
+    words = phrase(
+        "These parts were chosen before the last changes and are proven anew; whether others "
+        "would be better now shows once parts are chosen again."
+    )
+    search = replace(found.search, spoke_for=1, simulated=1, words=words)
+    return replace(found, search=search, frontier=(), alternatives=())
 
 
 def kept_system(kit: Kit, system: System, demand: Demand) -> System | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from contextvars import ContextVar
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -111,6 +111,10 @@ class Frame:
         """What is wrong with it, said for whoever fills in a form."""
         told = "; ".join(self.numbers.told(one) for one in whereabouts.to_mend(problem))
         return whereabouts.without_brackets(told)
+
+    def euros(self, amount: float) -> str:
+        """A typical price of what the wiring takes, which is kept in EUR."""
+        return replace(self.numbers, currency="EUR").money(amount)
 
     def facing(self, azimuth_deg: float) -> str:
         """A direction by name and in degrees: 'south (180°)'."""

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 
 # A sky of 30 winters takes 20 MB, a plan 80 MB.
 KEPT_SKIES, KEPT_PLANS, KEPT_PICTURES = 8, 2, 40
+FIRST_TRY = "first try"  # the key of parts that were chosen by a few winters
 # From here on the parts are known, and ending the search would throw them away.
 CHOSEN = 0.7
 Drawable = tuple[str, str, str, dict[str, Any]]
@@ -255,6 +256,7 @@ def plan_of(text: str, found: Found) -> Plan | None:
 def _plan_in_pieces(text: str, found: Found) -> Generator[None, None, Plan | None]:
     from sunpantry.plan.make import plan_for
     from sunpantry.plan.proofs import proving
+    from sunpantry.web.keep import of_now
 
     key = digest(text) + found.key
     plan = Bench.plans.look(key)
@@ -267,12 +269,13 @@ def _plan_in_pieces(text: str, found: Found) -> Generator[None, None, Plan | Non
         if asked.setting.demand.loads:
             proofs = yield from proving(asked, system, worn=Bench.worn.look(key))
             yield
+        true = found if found.key.startswith(FIRST_TRY) else of_now(found, text)
         plan = plan_for(
             asked,
             system,
-            search=found.search,
-            frontier=found.frontier,
-            alternatives=found.alternatives,
+            search=true.search,
+            frontier=true.frontier,
+            alternatives=true.alternatives,
             proofs=proofs,
         )
         plan = _lighter(plan)

@@ -54,11 +54,19 @@ _THINGS = {
 }
 _TABLE = re.compile(r"\[\[?(\w+)\]?\]")
 _OF_A_LOAD = re.compile(r"(?:load\[\d+\]\.)?(\w+)")
-_EMPTY = "(missing)"
+_NOTHING = ("(missing)", '""')
 _TO_FILL_IN = {
     "power": phrase("how many watts one of them draws: it stands on its label"),
     "supply": phrase("what it plugs into"),
     "hours_per_day": phrase("how many hours a day it runs: 24 for around the clock"),
+}
+# What is said of the design file, said of a form.
+_IN_A_FORM = {
+    "a whole number, without quotes or unit": phrase("a whole number, such as 2"),
+    "a text in quotes": phrase("some words"),
+    "change the value, or leave the key out for the default": phrase(
+        "change it, or leave the field empty for what is usual"
+    ),
 }
 
 
@@ -98,11 +106,11 @@ def to_mend(problem: Problem) -> tuple[str | Phrase, ...]:
         As a room below tells it.
     """
     remedy: str | Phrase = problem.remedy
-    if problem.value == _EMPTY:
+    if problem.value in _NOTHING:
         if wanted := _TO_FILL_IN.get(_key(problem.where)):
             return (wanted,)
         remedy = phrase("fill this in")
-    return tuple(one for one in (problem.allowed, remedy) if one)
+    return tuple(_IN_A_FORM.get(one, one) for one in (problem.allowed, remedy) if one)
 
 
 def without_brackets(sentence: str) -> str:
