@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from sunpantry.plan import make_plan
+from sunpantry.sizing.frontier import FrontierPoint
 from sunpantry.web import tasks
 from sunpantry.web.answer import Answer, Glance, glance_of_plan
 from sunpantry.web.documents import choice_key, read_document
@@ -122,3 +123,38 @@ def test_parts_of_before_are_not_called_the_cheapest_of_now() -> None:
     again = tasks.plan_of(WASH, of_this)
     assert again is not None
     assert again.search == chosen.search
+
+
+def test_what_a_pipe_costs_is_counted_once() -> None:
+    """What more or less money buys names the same total as the cost of what was chosen."""
+    pump = """
+[[pump]]
+name = "Pump"
+into = "Tank"
+supply = "12 V"
+static_head = "14 m"
+pipe_length = "260 m"
+rated_flow = "14 L/min"
+rated_head = "22 m"
+rated_power = "120 W"
+[[tank]]
+name = "Tank"
+volume = "2000 L"
+litres_per_day = 100
+"""
+    text = WASH + pump
+    whole = make_plan(read_document(text))
+    assert any(part.role == "pipe" and part.unit_price for part in whole.parts)
+    point = FrontierPoint(
+        system=whole.system,
+        total=whole.cost.total,
+        purchase=whole.cost.purchase,
+        hours_without=0.0,
+        winters_without_shortfall=3,
+        weight_kg=None,
+        words="",
+        proven=True,
+    )
+    plan = tasks.plan_of(text, Found(choice_key(text), whole.system, whole.search, (point,)))
+    assert plan is not None
+    assert plan.frontier[0].total == plan.cost.total

@@ -274,11 +274,11 @@ def _plan_in_pieces(text: str, found: Found) -> Generator[None, None, Plan | Non
             asked,
             system,
             search=true.search,
-            frontier=true.frontier,
             alternatives=true.alternatives,
             proofs=proofs,
         )
-        plan = _lighter(plan)
+        # a finished plan's frontier, with what pipes cost in it already
+        plan = replace(_lighter(plan), frontier=true.frontier)
         Bench.plans.put(key, plan)
         give_back()
         yield
