@@ -6,7 +6,7 @@ from collections.abc import Callable
 from itertools import product
 
 import pytest
-from playwright.sync_api import Locator, Page
+from playwright.sync_api import Locator, Page, expect
 from playwright.sync_api import TimeoutError as NotSeenError
 
 pytestmark = pytest.mark.regression
@@ -73,7 +73,7 @@ def test_a_day_of_a_winter_is_picked_by_keys(
     page.locator(".winter-form button").press("Enter")
     figure = page.locator('figure[data-spec*="/span.json"][data-spec*="day=6"]')
     figure.wait_for()
-    figure.scroll_into_view_if_needed()
+    expect(figure).to_be_in_viewport()
     slider = figure.get_by_label("Step through the values")
     slider.wait_for()
     assert slider.get_attribute("max") == "23"

@@ -40,7 +40,11 @@ function onWinter(event) {
   event.preventDefault();
   const address = new URL(form.action);
   for (const [key, value] of new FormData(form)) address.searchParams.set(key, value);
-  fill(place, address);
+  fill(place, address).then(() => {
+    const again = place.querySelector(".winter-form");
+    again?.scrollIntoView();
+    again?.querySelector("button").focus({ preventScroll: true });
+  });
 }
 
 function drawAll(within) {
