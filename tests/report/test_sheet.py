@@ -6,6 +6,7 @@ paper; ISO 14289-1 (PDF/UA-1) for tags, title and language.
 
 from __future__ import annotations
 
+import math
 from datetime import date
 from pathlib import Path
 
@@ -109,6 +110,9 @@ def test_every_row_of_the_schedule_is_there(read: Read, hut: Plan) -> None:
             ]
         for one in wanted:
             assert told(one) in words, run["id"]
+    for device in hut.wiring.protections:
+        # a rating is never told below what the device has to bear, and as its label tells it
+        assert plain(f"{math.ceil(device.voltage_v)} V") in words, device.device.id
     for device in rows["protections"]:
         for one in (device["id"], device["name"], device["rating"], device["place"]):
             assert told(one) in words, device["id"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from sunpantry.phrases import phrase
@@ -169,9 +170,10 @@ def _run(run: Run, desk: Desk, wiring: WiringPlan) -> list[str]:
 
 def _protection(one: Protection, desk: Desk) -> list[str]:
     numbers, device = desk.numbers, one.device
-    least = numbers.fixed(one.voltage_v, "V", places=0)
+    # up, as on its label: a rating below what it has to bear would be none
+    least = numbers.fixed(math.ceil(one.voltage_v), "V", places=0)
     if one.prospective_a is not None:
-        least += f", {numbers.fixed(one.prospective_a / 1000.0, 'kA', places=1)}"
+        least += f", {numbers.fixed(math.ceil(one.prospective_a / 100.0) / 10.0, 'kA', places=1)}"
     place = desk.say(device.place)
     return [device.id, desk.say(one.name), desk.say(one.label), device.cable, place, least]
 
