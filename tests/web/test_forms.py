@@ -135,6 +135,24 @@ def test_the_price_says_what_is_not_in_it(
     assert re.search(r"Without cables, fuses and small things: .* about €\d+ more", text)
 
 
+def test_the_answer_before_is_marked_where_there_is_none_now(
+    client: httpx.Client, new_design: Callable[..., str]
+) -> None:
+    """Two verdicts stand above each other: it is said which is of before."""
+    design = new_design()
+    address = f"/designs/{design}"
+    settled(client, address)
+    change(client, design, "load", base="1", row="1", power="9999999", supply="mains")
+    text = ""
+    for _ in range(60):
+        text = client.get(address).text
+        if 'data-state="refused"' in text:
+            break
+        time.sleep(1.0)
+    assert "No answer:" in text
+    assert "This was the answer before your last change." in text
+
+
 def test_bare_numbers_take_the_unit_of_their_field() -> None:
     """Commas too; what has a unit of its own keeps it."""
     assert quantity("8", "W") == "8 W"
