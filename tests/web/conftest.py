@@ -88,7 +88,7 @@ def locked_page(folder: Path, store: Store) -> Iterator[str]:
         yield served.url
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def hut() -> str:
     """Document of the lamp in the hut."""
     return HUT

@@ -39,8 +39,9 @@ def _named(document: Document, table: str, word: str) -> str:
 
 def add_pump(document: Document, form: Form) -> str:
     """Add a pump; the first one brings a tank with it."""
-    row: Document = {"name": form.get("name", "").strip() or _named(document, "pump", _("Pump"))}
+    row: Document = {}
     _fill_pump(row, form)
+    row.setdefault("name", _named(document, "pump", _("Pump")))
     rows_of(document, "pump").append(row)
     if not document.get("tank"):
         tank: Document = {"name": _("Tank")}
@@ -75,8 +76,9 @@ def remove_pump(document: Document, form: Form) -> str:
 
 def add_tank(document: Document, form: Form) -> str:
     """Add a tank."""
-    row: Document = {"name": form.get("name", "").strip() or _named(document, "tank", _("Tank"))}
+    row: Document = {}
     _fill_tank(row, form)
+    row.setdefault("name", _named(document, "tank", _("Tank")))
     rows_of(document, "tank").append(row)
     return _("added %(name)s") % {"name": row["name"]}
 

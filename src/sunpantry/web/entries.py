@@ -11,6 +11,7 @@ from sunpantry.errors import InputError
 from sunpantry.phrases import phrase
 from sunpantry.report.numbers import US_UNITS
 from sunpantry.units import parse_quantity
+from sunpantry.web.counts import whole_number
 
 Document = dict[str, Any]
 Form = Mapping[str, str]
@@ -191,11 +192,12 @@ def taken_out(form: Form, rows: list[Document], where: str) -> Document:
 
 def _place_of(form: Form, rows: list[Document], where: str) -> int:
     at = form.get("row", "")
-    if not at.isdecimal() or len(at) > 4 or not 1 <= int(at) <= len(rows) + 1:
+    row = whole_number(at, most=len(rows) + 1)
+    if not row:
         raise InputError.one(
             where, at, phrase("a row that is there"), phrase("load the page again")
         )
-    return int(at) - 1
+    return row - 1
 
 
 def fresh_name(name: str, taken: list[str]) -> str:

@@ -13,6 +13,7 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import Request, cookie_parser
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from sunpantry.web.counts import whole_number
 from sunpantry.web.faults import fault_response
 from sunpantry.web.settings import Settings, is_loopback
 
@@ -120,8 +121,7 @@ class Guard:
     def _fault(self, scope: Scope, headers: Headers) -> tuple[int, str, str] | None:
         if not self._host_known(headers.get("host", "")):
             return 421, "unknown_host", "this page does not go by that name"
-        declared = headers.get("content-length", "0")
-        if not declared.isdigit() or int(declared) > self._most_bytes(scope):
+        if whole_number(headers.get("content-length", "0"), self._most_bytes(scope)) is None:
             return 413, "too_large", f"at most {self._most_bytes(scope)} bytes can be sent"
         if scope["method"] in SAFE_METHODS:
             return None

@@ -17,6 +17,7 @@ from sunpantry.store import Saved, Store, Version
 from sunpantry.web import guard
 from sunpantry.web.answer import Answer
 from sunpantry.web.contexts import DesignPage
+from sunpantry.web.counts import whole_number
 from sunpantry.web.desk import Desk, Shown
 from sunpantry.web.documents import taken_apart
 from sunpantry.web.faults import LockedError
@@ -95,10 +96,7 @@ def document_of(version: Version) -> dict[str, Any]:
 
 def base_of(form: dict[str, str], otherwise: int) -> int:
     """Version that a form was filled in for."""
-    try:
-        return int(form.get("base", ""))
-    except ValueError:
-        return otherwise
+    return whole_number(form.get("base", "")) or otherwise
 
 
 def back_to(request: Request, design_id: str, *, at: str = "") -> Response:

@@ -12,6 +12,7 @@ from sunpantry.language import gettext as _
 from sunpantry.phrases import phrase
 from sunpantry.store import Version
 from sunpantry.web.contexts import ComparePage, Difference, Side
+from sunpantry.web.counts import whole_number
 from sunpantry.web.faults import LockedError
 from sunpantry.web.render import frame_of, render
 from sunpantry.web.views.common import aside, desk_of, document_of, store_of, terms_of, unlocked
@@ -48,10 +49,11 @@ async def compare(request: Request) -> Response:
 
 
 def _version(request: Request, chosen: str) -> Version:
-    design_id, _, number = chosen.partition(":")
+    design_id, _, written = chosen.partition(":")
     store = store_of(request)
-    if number.isdigit():
-        return store.version(design_id, int(number))
+    number = whole_number(written)
+    if number is not None:
+        return store.version(design_id, number)
     return store.head(design_id).version
 
 

@@ -8,6 +8,7 @@ from starlette.requests import Request
 
 from sunpantry.errors import InputError, SunpantryError
 from sunpantry.phrases import phrase
+from sunpantry.web.counts import whole_number
 from sunpantry.web.looks import Look
 from sunpantry.web.render import frame_of
 from sunpantry.web.tasks import Found, Refused
@@ -28,8 +29,7 @@ def look_of(request: Request) -> Look:
     asked, frame = request.query_params, frame_of(request)
 
     def number(key: str, most: int) -> int | None:
-        text = asked.get(key, "")
-        return int(text) if text.isdecimal() and 0 < int(text[:6]) <= most else None
+        return whole_number(asked.get(key, ""), most) or None
 
     days = number("days", max(LENGTHS)) or LENGTHS[1]
     return Look(
@@ -54,9 +54,9 @@ async def plan_source(request: Request) -> tuple[str, int, str, Found]:
     """
     design_id = await design_id_of(request)
     store = store_of(request)
-    asked = request.query_params.get("version", "")
-    if asked.isdigit():
-        version = await aside(store.version, design_id, int(asked))
+    asked = whole_number(request.query_params.get("version", ""))
+    if asked is not None:
+        version = await aside(store.version, design_id, asked)
     else:
         version = (await aside(store.head, design_id)).version
     desk = desk_of(request)

@@ -10,6 +10,7 @@ from starlette.responses import RedirectResponse, Response
 from sunpantry.language import gettext as _
 from sunpantry.store import ConflictError, Version
 from sunpantry.web.contexts import HistoryPage
+from sunpantry.web.counts import whole_number
 from sunpantry.web.render import frame_of, render
 from sunpantry.web.views.common import (
     aside,
@@ -55,7 +56,7 @@ async def take_up(request: Request) -> Response:
     design_id, form = request.path_params["design_id"], await form_of(request)
     store = store_of(request)
     saved = await aside(store.head, design_id)
-    number = int(form["number"]) if form.get("number", "").isdigit() else saved.version.number
+    number = whole_number(form.get("number", "")) or saved.version.number
     await aside(store.return_to, design_id, number, base=saved.version.number)
     return back_to(request, design_id)
 

@@ -18,6 +18,7 @@ from sunpantry.language import gettext as _
 from sunpantry.store import ConflictError, Saved
 from sunpantry.web import tasks
 from sunpantry.web.contexts import WeatherPage
+from sunpantry.web.counts import whole_number
 from sunpantry.web.documents import accept
 from sunpantry.web.edits import EDITS
 from sunpantry.web.faults import LockedError
@@ -177,13 +178,13 @@ async def fetch(request: Request) -> Response:
     if form.get("agreed") != "yes":
         problem = _("nothing was sent: tick the box first")
         return await _page(request, saved, problem=problem, status=400)
-    years = form.get("years", "")
-    if not years.isdecimal() or not 2 <= int(years) <= 30:
+    years = whole_number(form.get("years", ""), most=30) or 0
+    if years < 2:
         return await _page(request, saved, problem=_("from 2 to 30 years"), status=400)
     if not _asking(request, design_id).goes_on:
         going = Asking(words=_("Asking %(service)s …") % {"service": SERVICE})
         request.app.state.asking[design_id] = going
-        going.task = asyncio.create_task(_fetch(request, saved, int(years), going))
+        going.task = asyncio.create_task(_fetch(request, saved, years, going))
     where = request.app.url_path_for("weather", design_id=design_id)
     return RedirectResponse(str(where), status_code=303)
 
