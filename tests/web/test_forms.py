@@ -135,6 +135,19 @@ def test_the_price_says_what_is_not_in_it(
     assert re.search(r"Without cables, fuses and small things: .* about €\d+ more", text)
 
 
+def test_a_copy_keeps_its_name_through_changes(
+    client: httpx.Client, store: Store, new_design: Callable[..., str]
+) -> None:
+    """The document tells the name too: two designs of one name cannot be told apart."""
+    reply = client.post(f"/designs/{new_design()}/duplicate")
+    copy = reply.headers["location"].rpartition("/")[2]
+    name = store.head(copy).version.name
+    assert name.endswith(", copy")
+    assert current(store, copy)["name"] == name
+    change(client, copy, "load", base="1", row="1", power="7")
+    assert store.head(copy).version.name == name
+
+
 def test_the_answer_before_is_marked_where_there_is_none_now(
     client: httpx.Client, new_design: Callable[..., str]
 ) -> None:

@@ -200,10 +200,16 @@ class Store(Sharing):
                 for row in session.scalars(query)
             )
 
-    def duplicate(self, design_id: str, *, name: str, number: int | None = None) -> Version:
-        """Begin a new design from a version of another one (the current one by default)."""
+    def duplicate(
+        self, design_id: str, *, name: str, number: int | None = None, document: str | None = None
+    ) -> Version:
+        """Begin a new design from a version of another one (the current one by default).
+
+        A document that tells the new name itself may be given in the place of the old one.
+        """
         old = self.head(design_id).version if number is None else self.version(design_id, number)
-        return self.create(old.document, name=name, note=f"{old.name} ({old.number})")
+        text = old.document if document is None else document
+        return self.create(text, name=name, note=f"{old.name} ({old.number})")
 
     def remove(self, design_id: str) -> None:
         """Take a design off the list. It is kept, and :meth:`bring_back` undoes it."""

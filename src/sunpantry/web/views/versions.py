@@ -7,10 +7,12 @@ from collections.abc import Callable
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
+from sunpantry.errors import InputError
 from sunpantry.language import gettext as _
 from sunpantry.store import ConflictError, Version
 from sunpantry.web.contexts import HistoryPage
 from sunpantry.web.counts import whole_number
+from sunpantry.web.documents import accept
 from sunpantry.web.render import frame_of, render
 from sunpantry.web.views.common import (
     aside,
@@ -18,7 +20,9 @@ from sunpantry.web.views.common import (
     base_of,
     design_id_of,
     design_page,
+    document_of,
     form_of,
+    settings_of,
     store_of,
 )
 
@@ -67,7 +71,13 @@ async def duplicate(request: Request) -> Response:
     saved = await aside(store_of(request).head, design_id)
     frame_of(request)  # its name is made in the reader's language
     name = form.get("name", "").strip() or _("%(name)s, copy") % {"name": saved.version.name}
-    made = await aside(store_of(request).duplicate, design_id, name=name)
+    document = await aside(document_of, saved.version)
+    document["name"] = name  # there too: the verdict and the next save go by it
+    try:
+        text = (await aside(accept, document, settings_of(request)))[1]
+    except InputError:  # it is as wrong as it was, and still to be copied
+        text = saved.version.document
+    made = await aside(store_of(request).duplicate, design_id, name=name, document=text)
     return back_to(request, made.design_id)
 
 
