@@ -204,6 +204,21 @@ def test_charts_keep_their_letters_on_a_phone(open_page: Open, design: str) -> N
     assert box["width"] / natural > 0.9
 
 
+def test_what_goes_where_can_be_read_on_a_phone(open_page: Open, design: str) -> None:
+    """Its smallest letters, of 11.5 units, are 9 px and more; only empty margins are cut away."""
+    page = open_page(f"/designs/{design}", "phone")
+    settle(page)
+    drawn = page.locator(".drawing.picture img")
+    drawn.scroll_into_view_if_needed()
+    page.wait_for_function("() => document.querySelector('.drawing.picture img').naturalWidth")
+    box = drawn.bounding_box()
+    assert box is not None
+    scale = box["width"] / drawn.evaluate("one => one.naturalWidth")
+    assert scale * 11.5 >= 9.0
+    assert -box["x"] <= 20.0 * scale
+    assert box["x"] + box["width"] - 360.0 <= 20.0 * scale
+
+
 def test_targets_are_large_enough(open_page: Open, design: str) -> None:
     """At least 24 by 24 px (WCAG 2.2, success criterion 2.5.8)."""
     page = open_page(f"/designs/{design}", "phone")
