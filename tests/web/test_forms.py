@@ -127,6 +127,48 @@ def test_mistakes_are_told_in_the_words_of_a_form(
     assert not re.search("the key|quotes|the default", reply.text)
 
 
+@pytest.mark.parametrize(
+    ("edit", "fields", "told"),
+    [
+        ("array", {"row": "1", "tilt": "120"}, "Panels: Leaning"),
+        ("promise", {"should": "-3"}, "What is promised: for what should run"),
+        ("price", {"part": "a panel", "price": "-5"}, "What it costs: a panel"),
+        ("run", {"run": "W1", "length": "-3"}, "Your cable lengths: W1"),
+        ("search", {"max_panel_power": "much"}, "What may be chosen: Power of one panel, at most"),
+        ("reckoning", {"winters": "1000"}, "Winters it is run through"),
+        ("add-tank", {"name": "T"}, "Water: The tank holds"),
+        ("add-obstacle", {"name": "Barn", "distance": "10"}, "Where: Height above the panels"),
+    ],
+)
+def test_what_is_to_be_mended_has_the_name_that_its_field_has(
+    client: httpx.Client,
+    new_design: Callable[..., str],
+    edit: str,
+    fields: dict[str, str],
+    told: str,
+) -> None:
+    """No key of the design file stands in the list at the top."""
+    reply = change(client, new_design(), edit, base="1", **fields)
+    assert reply.status_code == 400
+    assert f"<strong>{told}</strong>" in reply.text
+
+
+def test_another_kind_of_second_source_needs_no_clearing_away(
+    client: httpx.Client, store: Store, new_design: Callable[..., str]
+) -> None:
+    """What told of the one before goes with it; what is typed for the new one stays."""
+    design = new_design()
+    form = {"kind": "carried_battery", "carried": "360", "trip_cost": "4"}
+    assert change(client, design, "backup", base="1", **form).status_code == 303
+    form |= {"kind": "generator", "power": "800", "fuel_price": "1.8"}
+    form["carried"] = "360 Wh"  # as the form shows it
+    assert change(client, design, "backup", base="2", **form).status_code == 303
+    backup = current(store, design)["backup"]
+    assert backup["kind"] == "generator"
+    assert backup["fuel_price"] == 1.8
+    assert not {"carried", "trip_cost"} & set(backup)
+
+
 def test_the_price_says_what_is_not_in_it(
     client: httpx.Client, new_design: Callable[..., str]
 ) -> None:
@@ -172,6 +214,10 @@ def test_bare_numbers_take_the_unit_of_their_field() -> None:
     assert quantity("0,5", "h") == "0.5 h"
     assert quantity("1.2 kW", "W") == "1.2 kW"
     assert quantity("", "W") == ""
+    assert quantity("2 kw", "W") == "2 kW"
+    assert quantity("220v", "V") == "220 V"
+    assert quantity("1,5 KWH", "Wh") == "1.5 kWh"
+    assert quantity("5 mW", "W") == "5 mW"
 
 
 def test_each_form_changes_its_part(

@@ -93,13 +93,22 @@ def remove_array(document: Document, form: Form) -> str:
     return _("took out an array")
 
 
+# Keys that one kind of second source has, and the others have not.
+ONLY_OF = {
+    "generator": ("fuel_per_kwh", "fuel_price", "quiet_from", "quiet_until"),
+    "mains": ("transfer", "energy_price"),
+    "carried_battery": ("carried", "trip_cost", "max_per_winter"),
+}
+
+
 def change_backup(document: Document, form: Form) -> str:
     """Give the system a second source, change it, or do without; 'none' takes it out."""
     kind = form.get("kind", "")
     if kind == "none":
         document.pop("backup", None)
         return _("took out the second source")
-    row: dict[str, Any] = dict(document.get("backup") or {})
+    before: dict[str, Any] = dict(document.get("backup") or {})
+    row = dict(before)
     put(row, "kind", kind)
     fill(
         row,
@@ -109,6 +118,11 @@ def change_backup(document: Document, form: Form) -> str:
         units=BACKUP_UNITS,
         flags=("owned", "transfer"),
     )
+    if kind != before.get("kind"):
+        for other, keys in ONLY_OF.items():
+            for key in keys if other != kind else ():
+                if row.get(key) == before.get(key):
+                    row.pop(key, None)  # it told of the source before, and says nothing now
     document["backup"] = row
     return _("changed the second source")
 

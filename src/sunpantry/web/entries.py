@@ -87,6 +87,10 @@ def quantity(value: str, unit: str, before: Any = None) -> str:
         return str(before)
     if _NUMBER.match(text):
         return f"{text.replace(',', '.')} {unit_of(unit)}".strip()
+    known = _WITH_UNIT.match(text.replace(",", "."))
+    for right in (unit, f"k{unit}"):
+        if known is not None and unit and known[2] != right and known[2].lower() == right.lower():
+            return f"{known[1]} {right}"  # '2 kw' and '12v' can mean nothing else here
     return text
 
 

@@ -105,7 +105,7 @@ class Frame:
 
     def called(self, where: str) -> str:
         """What the field of a key is called on the page."""
-        return whereabouts.called(where)
+        return whereabouts.named(where)
 
     def to_mend(self, problem: Problem) -> str:
         """What is wrong with it, said for whoever fills in a form."""

@@ -11,6 +11,7 @@ import re
 from sunpantry.errors import Problem
 from sunpantry.language import gettext, mark
 from sunpantry.phrases import Phrase, phrase
+from sunpantry.web.more_fields import FORMS
 
 _CALLED = {
     "place": mark("Where"),
@@ -52,6 +53,79 @@ _THINGS = {
     "converter": mark("converter"),
     "inverter": mark("inverter"),
 }
+# What the forms call what stands in these tables; the rest is told by the forms kept as data.
+_FIELDS = {
+    "promise.must": mark("for what must run"),
+    "promise.should": mark("for what should run"),
+    "promise.may": mark("for what may run"),
+    "money.currency": mark("Currency"),
+    "money.years": mark("Looking ahead"),
+    "money.discount_rate": mark("Discount rate"),
+    "array.part": mark("Which"),
+    "array.count": mark("How many"),
+    "array.series": mark("in a row"),
+    "array.tilt": mark("Leaning"),
+    "array.azimuth": mark("Facing"),
+    "array.mounting": mark("Mounted"),
+    "battery.part": mark("Which"),
+    "battery.count": mark("How many"),
+    "battery.housing": mark("Where it stands"),
+    "controller.part": mark("Which"),
+    "inverter.part": mark("Which"),
+    "site.altitude": mark("Height above the sea"),
+    "site.timezone": mark("Time zone"),
+    "site.mains": mark("Mains voltage"),
+    "site.soiling": mark("Light lost to dirt"),
+    "site.snow": mark("Light lost to snow"),
+    "site.monthly_sun": mark("Sun on level ground, twelve months"),
+    "site.monthly_temperature": mark("Mean temperature, twelve months"),
+    "site.horizon": mark("Skyline"),
+    "site.obstacle.name": mark("Name"),
+    "site.obstacle.height": mark("Height above the panels"),
+    "site.obstacle.distance": mark("Distance"),
+    "site.obstacle.from": mark("From bearing"),
+    "site.obstacle.until": mark("to bearing"),
+    "site.obstacle.lets_through": mark("Lets through"),
+    "site.obstacle.bare_months": mark("Bare in"),
+    "site.obstacle.bare_lets_through": mark("Lets through when bare"),
+    "pump.name": mark("Name"),
+    "pump.into": mark("Into"),
+    "pump.static_head": mark("Height it lifts"),
+    "pump.pipe_length": mark("Length of pipe"),
+    "pump.rated_power": mark("Power on its label"),
+    "pump.rated_flow": mark("Flow on its label"),
+    "pump.rated_head": mark("at a height of"),
+    "pump.suction": mark("Suction"),
+    "pump.pipe_bore": mark("Pipe, inside"),
+    "pump.elbows": mark("Elbows"),
+    "pump.valves": mark("Valves"),
+    "pump.check_valves": mark("Check valves"),
+    "pump.start_power": mark("Does not turn below"),
+    "pump.surge": mark("At the start"),
+    "pump.well_yield_per_day": mark("What the well gives a day"),
+    "pump.rule": mark("Runs when"),
+    "tank.name": mark("Name of the tank"),
+    "tank.volume": mark("The tank holds"),
+    "tank.litres_per_day": mark("Drawn from it a day"),
+    "tank.full_at_start": mark("How full at the start"),
+    "backup.kind": mark("Which"),
+    "backup.power": mark("It can give"),
+    "backup.start_below": mark("Comes in below"),
+    "backup.stop_above": mark("Stops above"),
+    "backup.price": mark("Costs"),
+    "backup.fuel_per_kwh": mark("Fuel for a kilowatt-hour"),
+    "backup.fuel_price": mark("A litre of fuel costs"),
+    "backup.energy_price": mark("A kilowatt-hour costs"),
+    "backup.charger_efficiency": mark("Charger passes on"),
+    "backup.quiet_from": mark("Quiet from"),
+    "backup.quiet_until": mark("Quiet until"),
+    "backup.transfer": mark("The mains feeds"),
+    "backup.carried": mark("One carried battery holds"),
+    "backup.trip_cost": mark("A trip costs"),
+    "backup.max_per_winter": mark("Trips in a winter, at most"),
+}
+_OF_A_NAME = {"money.prices.": mark("What it costs"), "wiring.runs.": mark("Your cable lengths")}
+_PLACE = re.compile(r"\[\d+\]")
 _TABLE = re.compile(r"\[\[?(\w+)\]?\]")
 _OF_A_LOAD = re.compile(r"(?:load\[\d+\]\.)?(\w+)")
 _NOTHING = ("(missing)", '""')
@@ -82,6 +156,28 @@ def called(where: str) -> str:
     if field in _CALLED:
         return gettext(_CALLED[field])
     return where.replace("_", " ") if where == field else where
+
+
+def named(where: str) -> str:
+    """The field that has to be mended, with its chapter: 'Panels: Leaning'.
+
+    Parameters
+    ----------
+    where : str
+        Key of the document: ``array[1].tilt``.
+    """
+    for table, title in _OF_A_NAME.items():
+        if where.startswith(table):
+            return f"{gettext(title)}: {where.removeprefix(table)}"
+    key = _PLACE.sub("", where)
+    table, _, rest = key.partition(".")
+    kinds = {"array": "panel"}
+    forms = (table, f"part-{kinds.get(table, table)}", "reckoning" if not rest else "")
+    entries = {one.key: one.label for form in forms for one in FORMS.get(form, ())}
+    label = _FIELDS.get(key) or entries.get(rest or key)
+    if label is None:
+        return called(where)
+    return ": ".join(gettext(one) for one in (_TABLES.get(table, ""), label) if one)
 
 
 def called_in_full(where: str) -> str:
