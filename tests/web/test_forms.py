@@ -169,6 +169,13 @@ def test_another_kind_of_second_source_needs_no_clearing_away(
     assert not {"carried", "trip_cost"} & set(backup)
 
 
+def test_the_first_question_says_why_it_asks_for_more(client: httpx.Client) -> None:
+    """A word that is not on the list is told to be so, beside what to do."""
+    reply = client.post("/start", data={"name": "lihgt", "place": "53.8, -9.5"})
+    assert reply.status_code == 400
+    assert "“lihgt” is not on the list of ordinary things" in reply.text
+
+
 def test_the_price_says_what_is_not_in_it(
     client: httpx.Client, new_design: Callable[..., str]
 ) -> None:
