@@ -367,7 +367,11 @@ def test_uploads_are_data_only(client: httpx.Client, store: Store) -> None:
 
     assert send(good).status_code == 303
     assert store.designs()[0].name == "Sent"
+    unread = send(b"role,name,count\npanel,one,1\n")
+    assert unread.status_code == 400
+    assert "a design file; take one that was downloaded here" in unread.text
     assert send(b"not = [toml").status_code == 400
+    assert send(b"deep = " + b"[" * 50_000).status_code == 400
     assert send(b"\xff\xfe\x00").status_code == 400
     outside = head + b'weather_file = "/etc/passwd"\n[[load]]' + tail
     reply = send(outside)

@@ -14,6 +14,7 @@ from sunpantry.phrases import Phrase, phrase
 from sunpantry.web.more_fields import FORMS
 
 _CALLED = {
+    "file": mark("Open a design file"),
     "place": mark("Where"),
     "name": mark("Name"),
     "power": mark("Power of one"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Iterable
 from typing import Any
 
@@ -92,10 +93,15 @@ async def upload(request: Request) -> Response:
         content, name = await file.read(), file.filename
     try:
         text = content.decode("utf-8-sig")
-        design, text = await aside(accept_text, text, settings_of(request), source=name[:80])
-    except UnicodeDecodeError:
-        problem = Problem("file", name[:80], _("text in UTF-8"), _("save it as UTF-8 text"))
+        tomllib.loads(text)
+    except (UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError) as error:
+        line = f" ({error})" if isinstance(error, tomllib.TOMLDecodeError) else ""
+        problem = Problem(
+            "file", name[:80], _("a design file"), _("take one that was downloaded here") + line
+        )
         return await _home(request, problems=[problem])
+    try:
+        design, text = await aside(accept_text, text, settings_of(request), source=name[:80])
     except InputError as error:
         listed = [Problem("file", str(one), "", "") for one in error.problems]
         return await _home(request, problems=listed)
