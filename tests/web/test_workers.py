@@ -6,11 +6,13 @@ import asyncio
 import os
 import signal
 import threading
+import time
 from collections.abc import Coroutine
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
+import psutil
 import pytest
 
 from sunpantry.web.workers import BROKEN, TYPED, Worker
@@ -67,5 +69,21 @@ def test_a_killed_process_is_started_again(tmp_path: Path) -> None:
         assert await worker.run(os._exit, 1) is BROKEN
         assert await worker.run(abs, -2) == 2
         worker.close()
+
+    run(go())
+
+
+def test_a_process_ends_at_once_whatever_it_does(tmp_path: Path) -> None:
+    """The page closes while a search goes on that would not look up for a minute."""
+
+    async def go() -> None:
+        worker = Worker(tmp_path)
+        first = await worker.run(os.getpid)
+        assert isinstance(first, int)
+        asking = asyncio.create_task(worker.run(time.sleep, 60.0))
+        await asyncio.sleep(0.2)
+        worker.end()
+        assert await asyncio.wait_for(asking, 20.0) is BROKEN
+        assert not psutil.pid_exists(first) or psutil.Process(first).status() == "zombie"
 
     run(go())

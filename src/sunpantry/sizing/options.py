@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import product
+from itertools import islice, product
 
 from sunpantry.demand.series import Demand
 from sunpantry.design.kit import voltage_class
@@ -22,13 +22,16 @@ from sunpantry.design.nameplates import (
     PanelNameplate,
 )
 from sunpantry.design.promise import Search
+from sunpantry.errors import InputError
 from sunpantry.parts.catalogue import Catalogue
 from sunpantry.parts.resolve import ArrayKit, Kit
 from sunpantry.parts.system import Array, Bank
+from sunpantry.phrases import phrase
 from sunpantry.physics.array_losses import bypass_groups
 
 MAINS = "mains"
 SOCKET_V = 5.0  # system class of travel panels and power banks
+MOST_ARRAYS = 600_000  # ways of putting panels together that are tried at most
 MOST_CONTROLLERS = 3
 MOST_EQUAL_CONVERTERS = 3
 # Panels in a string beyond which no small controller's voltage reaches.
@@ -300,6 +303,11 @@ def arrays(
     """Arrays with counts and wirings, at most ``limits.max_panels`` panels where open.
 
     Further open arrays take the panel of the first open one.
+
+    Raises
+    ------
+    InputError
+        When so many arrays are open that there are too many ways to try.
     """
     kits = kit.arrays or (ArrayKit(None, None, None, None, 0, None, None, "ground"),)
     lists: list[list[Array]] = []
@@ -313,19 +321,51 @@ def arrays(
                 for array in _wired(one, panel, limits, equator_deg)
             ]
         )
-    found = []
-    for together in product(*lists):
-        chosen = [array for array, one in zip(together, kits, strict=True) if one.panel is None]
-        opened = [array for array, one in zip(together, kits, strict=True) if _is_open(one)]
-        if len({array.panel.name for array in chosen}) > 1:
-            continue
-        if opened and sum(array.count for array in opened) > limits.max_panels:
-            continue
-        whole = Arrays(together)
-        if opened and limits.max_panel_power_w and whole.power_w > limits.max_panel_power_w:
-            continue
-        found.append(whole)
+    found = [
+        Arrays(together) for together in islice(_put_together(kits, lists, limits), MOST_ARRAYS + 1)
+    ]
+    if len(found) > MOST_ARRAYS:
+        raise InputError.one(
+            "array",
+            phrase("{count} arrays left open", count=sum(map(_is_open, kits))),
+            phrase("at most {most:,} ways of putting panels together", most=MOST_ARRAYS),
+            phrase("say how many panels some of them have, or set a smaller max_panels"),
+        )
     return tuple(found)
+
+
+def _put_together(
+    kits: Sequence[ArrayKit], lists: Sequence[Sequence[Array]], limits: Search
+) -> Iterator[tuple[Array, ...]]:
+    """One of each list, as far as the open ones agree with each other and with the limits.
+
+    What is already too much is left at once: of several open arrays nearly everything is.
+    """
+    still_open = [sum(map(_is_open, kits[place:])) for place in range(len(kits) + 1)]
+    most_w = limits.max_panel_power_w if still_open[0] else None
+
+    def go_on(
+        before: tuple[Array, ...], panel: str, open_count: int
+    ) -> Iterator[tuple[Array, ...]]:
+        place = len(before)
+        if place == len(kits):
+            yield before
+            return
+        one = kits[place]
+        for array in lists[place]:
+            if one.panel is None and panel not in ("", array.panel.name):
+                continue
+            count = open_count + (array.count if _is_open(one) else 0)
+            # each further open array has at least one panel
+            if count + still_open[place + 1] > limits.max_panels and still_open[0]:
+                continue
+            together = (*before, array)
+            if most_w and Arrays(together).power_w > most_w:
+                continue
+            named = array.panel.name if one.panel is None else panel
+            yield from go_on(together, named, count)
+
+    yield from go_on((), "", 0)
 
 
 def _is_open(one: ArrayKit) -> bool:

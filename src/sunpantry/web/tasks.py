@@ -89,7 +89,7 @@ class Bench:
     stop: Synchronized[int] | None = None
 
 
-def begin(folder: Path, nice: int, shared: tuple[Any, Any] | None) -> None:
+def begin(folder: Path, nice: int, shared: tuple[Any, Any, Any] | None) -> None:
     """Set a fresh worker process up.
 
     Parameters
@@ -99,7 +99,7 @@ def begin(folder: Path, nice: int, shared: tuple[Any, Any] | None) -> None:
     nice : int
         How far it stands back behind the others.
     shared : tuple or None
-        Fraction done and stop flag, shared with the page.
+        Fraction done, stop flag and number of this process, shared with the page.
     """
     import signal
 
@@ -110,7 +110,8 @@ def begin(folder: Path, nice: int, shared: tuple[Any, Any] | None) -> None:
         os.nice(nice)
     Bench.folder = folder
     if shared is not None:
-        Bench.fraction, Bench.stop = shared
+        Bench.fraction, Bench.stop, pid = shared
+        pid.value = os.getpid()
 
 
 def _end_with_parent() -> None:

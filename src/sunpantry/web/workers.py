@@ -8,6 +8,8 @@ import heapq
 import itertools
 import logging
 import multiprocessing
+import os
+import signal
 import zlib
 from collections.abc import Callable
 from concurrent.futures import Future, ProcessPoolExecutor
@@ -35,10 +37,11 @@ class Worker:
         self._folder, self._nice = folder, nice
         self.fraction = self._context.Value("d", 0.0)
         self.stop = self._context.Value("i", 0)
+        self._pid = self._context.Value("q", 0)
         self.answering = asyncio.Lock()
         self.waiting = 0
         self._pool: ProcessPoolExecutor | None = None
-        self._busy = False
+        self._busy = self._ended = False
         self._queue: list[tuple[int, int, asyncio.Future[None]]] = []
         self._numbers = itertools.count()
 
@@ -48,7 +51,7 @@ class Worker:
                 1,
                 mp_context=self._context,
                 initializer=tasks.begin,
-                initargs=(self._folder, self._nice, (self.fraction, self.stop)),
+                initargs=(self._folder, self._nice, (self.fraction, self.stop, self._pid)),
             )
         return self._pool
 
@@ -73,6 +76,8 @@ class Worker:
             await self._turn(rank)
             return await self._done(work, *arguments)
         except BrokenProcessPool:
+            if self._ended:
+                return BROKEN
             _log.warning("a worker process died")
             self.close()
         except Exception:  # noqa: BLE001 — a mistake of ours must not end the page: it is logged
@@ -141,6 +146,17 @@ class Worker:
             self._pool.shutdown(wait=False, cancel_futures=True)
             self._pool = None
 
+    def end(self) -> None:
+        """End the process at once, whatever it is doing: whoever asked is gone.
+
+        A search looks up only now and then, and the program would wait for it.
+        """
+        self._ended = True
+        if self._pool is not None and self._pid.value:
+            with contextlib.suppress(ProcessLookupError):
+                os.kill(self._pid.value, signal.SIGTERM)
+        self.close()
+
 
 class Workers:
     """All of them. A design always goes to the same one, which remembers its sky.
@@ -170,5 +186,4 @@ class Workers:
     def close(self) -> None:
         """End all processes."""
         for one in (*self.quick, self.searcher, self.trier):
-            one.ask_to_stop()
-            one.close()
+            one.end()
