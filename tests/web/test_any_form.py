@@ -11,7 +11,7 @@ import httpx
 import pytest
 
 from sunpantry.errors import InputError
-from sunpantry.web.documents import accept, taken_apart
+from sunpantry.web.documents import accept, read_document, taken_apart, within_limits
 from sunpantry.web.edits import EDITS
 from sunpantry.web.entries import measure_in
 from sunpantry.web.settings import Settings
@@ -114,3 +114,33 @@ def test_no_version_in_a_form_breaks_it(client: httpx.Client, design: str, base:
     """What is no version of a design is taken for the one that stands."""
     data = {"row": "1", "power": "8 W", "base": base}
     assert client.post(f"/designs/{design}/glance/load", data=data).status_code < 500
+
+
+@pytest.mark.parametrize(
+    ("where", "rows"),
+    [
+        ("load", '\n[[load]]\nlike = "LED lamp"\nname = "L{row}"\n' * 61),
+        ("array", '\n[[array]]\npart = "100 W panel, 36 cells"\ncount = 1\n' * 13),
+        ("tank", '\n[[tank]]\nname = "T{row}"\nvolume = "9 L"\nlitres_per_day = 1\n' * 41),
+        (
+            "site.obstacle",
+            '\n[[site.obstacle]]\nfrom = 120\nuntil = 130\nheight = "3 m"\ndistance = "9 m"\n' * 41,
+        ),
+        ("site.horizon", "\n"),
+        ("winters", "\n"),
+    ],
+)
+def test_a_design_on_the_page_has_its_limits(hut: str, where: str, rows: str) -> None:
+    """Told with what is allowed, and where more is possible."""
+    text = hut
+    for place, row in enumerate(re.split(r"(?<=\n)(?=\n)", rows)):
+        text += row.replace("{row}", str(place))
+    if where == "winters":
+        text = text.replace("winters = 4", "winters = 61")
+    if where == "site.horizon":
+        line = ", ".join(f"[{bearing / 2}, 1]" for bearing in range(362))
+        text = text.replace("[site]", f"[site]\nhorizon = [{line}]")
+    with pytest.raises(InputError) as told:
+        within_limits(read_document(text), Settings())
+    assert [one.where for one in told.value.problems] == [where]
+    assert "at most" in told.value.problems[0].allowed

@@ -152,18 +152,19 @@ def test_a_first_try_comes_before_the_search_ends(tmp_path: Path) -> None:
         aside.submit(asyncio.run, go()).result()
 
 
+class Stopped(Slow):
+    """A search that ends with nothing."""
+
+    async def run(self, work: Any, *arguments: Any, **how: Any) -> Any:
+        """Wait, and have found nothing."""
+        del work, arguments, how
+        await self.may_end.wait()
+        return tasks.Refused("stopped before anything was found")
+
+
 def test_a_search_that_is_stopped_leaves_the_first_try(tmp_path: Path) -> None:
     """Stopped before it found parts of its own, the first try stays, and is called what it is."""
     text = POWER_BANK.replace("winters = 3", "winters = 8")
-
-    class Stopped(Slow):
-        """A search that ends with nothing."""
-
-        async def run(self, work: Any, *arguments: Any, **how: Any) -> Any:
-            """Wait, and have found nothing."""
-            del work, arguments, how
-            await self.may_end.wait()
-            return tasks.Refused("stopped before anything was found")
 
     async def go() -> None:
         quick, slow = Quick(), Stopped()
@@ -180,6 +181,38 @@ def test_a_search_that_is_stopped_leaves_the_first_try(tmp_path: Path) -> None:
         assert late.answer is not None
         assert "stopped" in late.answer.plan["search"]["words"]
         assert desk.chosen.look(choice_key(text)) is None, "it is not kept for another day"
+        desk.search_again("one", text)
+        assert "one" in desk.searches, "it may be gone on with"
+        desk.close()
+
+    with ThreadPoolExecutor(1) as aside:
+        aside.submit(asyncio.run, go()).result()
+
+
+def test_a_first_try_is_of_its_own_document(tmp_path: Path) -> None:
+    """What was tried for another document is no answer to this one, and no dead end."""
+    text = POWER_BANK.replace("winters = 3", "winters = 8")
+    mains = text.replace("5 V", "mains").replace('bank_voltage = "mains"', 'bank_voltage = "12 V"')
+
+    async def go() -> None:
+        quick, slow = Quick(), Stopped()
+        workers: Any = SimpleNamespace(
+            searcher=slow, trier=quick, of=lambda _: quick, close=lambda: None
+        )
+        desk = Desk(Settings(data_folder=tmp_path), workers)
+        assert (await desk.show("one", text, wait_s=0.05)).first
+        quick.waiting = 1  # no first try for what comes next
+        desk.begin_search("one", mains)
+        desk.end_search("one")
+        slow.may_end.set()
+        await asyncio.sleep(0.05)
+        assert desk.choices.look(choice_key(mains)) is None
+        # and if parts that do not go with a document were ever taken for its own: they go
+        found = desk.firsts.look("one")
+        assert found is not None
+        desk.choices.put(choice_key(mains), replace(found.found, key="of something else"))
+        assert (await desk.show("one", mains, wait_s=0.05)).refused is not tasks.ANEW
+        assert desk.choices.look(choice_key(mains)) is None
         desk.close()
 
     with ThreadPoolExecutor(1) as aside:

@@ -76,6 +76,15 @@ class Shown:
         return self.refused is NOTHING_ASKED
 
 
+@dataclass(frozen=True)
+class FirstTry:
+    """Parts chosen by a few winters, for a document that is still being searched for."""
+
+    key: str
+    found: Found
+    answer: Answer
+
+
 @dataclass
 class Search:
     """A search that is queued or going on."""
@@ -106,7 +115,7 @@ class Desk:
     answers: Recent[Answer] = field(default_factory=lambda: Recent(KEPT_ANSWERS))
     shown: Recent[Answer] = field(default_factory=lambda: Recent(KEPT_ANSWERS))
     glances: Recent[Glance] = field(default_factory=lambda: Recent(KEPT_ANSWERS))
-    firsts: Recent[tuple[Found, Answer]] = field(default_factory=lambda: Recent(KEPT_ANSWERS))
+    firsts: Recent[FirstTry] = field(default_factory=lambda: Recent(KEPT_ANSWERS))
     failed: Recent[Refused] = field(default_factory=lambda: Recent(KEPT_CHOICES))
     searches: dict[str, Search] = field(default_factory=dict)
     _working: dict[str, asyncio.Task[Answer | Refused]] = field(default_factory=dict)
@@ -145,7 +154,8 @@ class Desk:
         if result is None:
             return self._meanwhile(design_id, "old")
         if isinstance(result, Refused):
-            if result.anew and state != "fresh":
+            if result.anew:
+                self.choices.drop(key)
                 return await self._searching(design_id, text, key, wait)
             return Shown("refused", refused=result)
         self.last.put(design_id, found)
@@ -190,7 +200,7 @@ class Desk:
             first = self.firsts.look(design_id)
             if first is None:
                 return None
-            found = first[0]
+            found = first.found
         return await self._glance(design_id, text, found)
 
     async def _glance(self, design_id: str, text: str, found: Found) -> Glance | Refused:
@@ -243,9 +253,12 @@ class Desk:
             self.searches.pop(design_id, None)
             self.failed.put(search.key, Refused("stopped before it began"))
 
-    def forget_failure(self, text: str) -> None:
-        """Let a search that found nothing be tried again."""
+    def search_again(self, design_id: str, text: str) -> None:
+        """Search for parts anew, unless the present ones are the best of a whole search."""
         self.failed.drop(choice_key(text))
+        found, state = self.found(design_id, text)
+        if state != "fresh" or found is None or found.search.stopped_early:
+            self.begin_search(design_id, text)
 
     async def _search(self, design_id: str, text: str, search: Search) -> None:
         try:
@@ -255,8 +268,10 @@ class Desk:
                 searcher.reset()
                 result = await searcher.run(tasks.search, text, again=False)
             tried = self.firsts.look(design_id)
+            if tried is not None and tried.key != search.key:
+                tried = None  # of what was asked for before
             if search.stopped and tried is not None and not isinstance(result, Found):
-                result = _of_first_try(tried[0])
+                result = _of_first_try(tried.found)
             if isinstance(result, Found):
                 self.choices.put(search.key, result)
                 if may_be_kept(text) and not result.search.stopped_early:
@@ -280,7 +295,7 @@ class Desk:
         if isinstance(found, Found) and design_id in self.searches:
             answer = await self._in_pieces(self.workers.of(design_id), text, found)
             if isinstance(answer, Answer):
-                self.firsts.put(design_id, (found, answer))
+                self.firsts.put(design_id, FirstTry(choice_key(text), found, answer))
 
     async def _searching(self, design_id: str, text: str, key: str, wait_s: float) -> Shown:
         failure = self.failed.look(key)
@@ -302,7 +317,7 @@ class Desk:
         """What can be shown until the answer is there: the one before, or a first try."""
         before, first = self.shown.look(design_id), self.firsts.look(design_id)
         if before is None and first is not None:
-            return replace(self._with_search(design_id, state, first[1]), first=True)
+            return replace(self._with_search(design_id, state, first.answer), first=True)
         return self._with_search(design_id, state, before)
 
     def _with_search(self, design_id: str, state: str, answer: Answer | None) -> Shown:

@@ -141,6 +141,9 @@ def labels_hold(design: Design) -> None:
         resolve_kit(design, shipped_catalogue())
 
 
+MOST_BEARINGS = 361  # of a skyline: one to each degree, and the first again
+
+
 def within_limits(design: Design, settings: Settings) -> None:
     """Refuse what would take one page too long, or reach for other files.
 
@@ -150,13 +153,23 @@ def within_limits(design: Design, settings: Settings) -> None:
         With every problem at once.
     """
     problems = []
-    remedy = "use the command line for more"
-    if len(design.loads) > settings.max_loads:
-        allowed = f"at most {settings.max_loads} on the page"
-        problems.append(Problem("load", f"{len(design.loads)} loads", allowed, remedy))
-    if design.winters > settings.max_winters:
-        allowed = f"at most {settings.max_winters} on the page"
-        problems.append(Problem("winters", str(design.winters), allowed, remedy))
+    remedy = phrase("use the command line for more")
+    rows = settings.max_rows
+    counts = {
+        "load": (len(design.loads), settings.max_loads),
+        "array": (len(design.arrays), settings.max_arrays),
+        "converter": (len(design.converters), rows),
+        "pump": (len(design.pumps), rows),
+        "tank": (len(design.tanks), rows),
+        "tank.drinker": (sum(len(one.drinkers) for one in design.tanks), rows),
+        "site.obstacle": (len(design.site.obstacles), rows),
+        "site.horizon": (len(design.site.horizon), MOST_BEARINGS),
+        "winters": (design.winters, settings.max_winters),
+    }
+    for where, (count, most) in counts.items():
+        if count > most:
+            few_enough = phrase("at most {most} on the page", most=most)
+            problems.append(Problem(where, str(count), few_enough, remedy))
     file = design.site.weather_file
     if file is not None and not _FILE_NAME.match(file):
         folder = settings.data_folder / "weather"

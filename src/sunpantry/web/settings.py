@@ -37,8 +37,8 @@ class Settings:
         Processes that answer changes.
     max_body_bytes, max_upload_bytes, max_document_characters : int
         Largest request; largest weather file; largest design document.
-    max_loads, max_winters : int
-        Most loads and winters of a design on the page.
+    max_loads, max_arrays, max_rows, max_winters : int
+        Most loads, arrays, rows of any other table, and winters of a design on the page.
     max_searches_waiting : int
         Searches that may queue up before new ones are refused.
     writes_per_minute : int
@@ -58,6 +58,8 @@ class Settings:
     max_upload_bytes: int = 12_000_000
     max_document_characters: int = 200_000
     max_loads: int = 60
+    max_arrays: int = 12
+    max_rows: int = 40
     max_winters: int = 60
     max_searches_waiting: int = 200
     writes_per_minute: int = 120

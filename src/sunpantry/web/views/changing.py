@@ -110,11 +110,7 @@ async def choose(request: Request) -> Response:
     """Choose the parts that are open anew."""
     design_id = request.path_params["design_id"]
     saved = await aside(store_of(request).head, design_id)
-    text = saved.version.document
-    desk = desk_of(request)
-    desk.forget_failure(text)
-    if desk.found(design_id, text)[1] != "fresh":
-        desk.begin_search(design_id, text)
+    desk_of(request).search_again(design_id, saved.version.document)
     return back_to(request, design_id, at="verdict")
 
 
