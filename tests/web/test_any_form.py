@@ -144,3 +144,22 @@ def test_a_design_on_the_page_has_its_limits(hut: str, where: str, rows: str) ->
         within_limits(read_document(text), Settings())
     assert [one.where for one in told.value.problems] == [where]
     assert "at most" in told.value.problems[0].allowed
+
+
+@pytest.mark.parametrize(
+    ("language", "said"),
+    [("en", "Power of one: a quantity in W"), ("de", "Leistung von einem: ")],
+)
+def test_what_stands_in_the_way_is_said_in_the_words_of_the_form(
+    client: httpx.Client, new_design: Callable[..., str], language: str, said: str
+) -> None:
+    """Not by the key of the design file, and in the reader's language."""
+    told = client.post(
+        f"/designs/{new_design()}/glance/load",
+        data={"row": "1", "power": "lots"},
+        headers={"accept": "application/json", "accept-language": language},
+    )
+    assert told.status_code == 400
+    assert told.json()["error"]["problems"][0]["where"] == "load[1].power"
+    assert told.json()["said"].startswith(said)
+    assert "load[" not in told.json()["said"]

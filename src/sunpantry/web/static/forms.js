@@ -160,9 +160,7 @@ async function glance(form, body, started) {
 // What stands in the way of a quick answer, told while it is being typed.
 function saidOf(reply, told, verdict) {
   if (told.state === "anew") return verdict?.dataset.anew ?? "";
-  const problem = told.error?.problems?.[0];
-  if (reply.ok || !problem) return "";
-  return [problem.where, problem.allowed, problem.remedy].filter(Boolean).join("; ");
+  return reply.ok ? "" : (told.said ?? "");
 }
 
 function say(verdict, words) {

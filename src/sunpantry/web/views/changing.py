@@ -11,14 +11,15 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
 from sunpantry.design import write_design
-from sunpantry.errors import InputError
+from sunpantry.errors import InputError, Problem
+from sunpantry.phrases import phrase
 from sunpantry.store import Clash, ConflictError, Step, Version, merge_documents
 from sunpantry.web.answer import Glance
 from sunpantry.web.contexts import MergePage, TextPage
 from sunpantry.web.documents import accept, accept_text, taken_apart
 from sunpantry.web.edits import EDITS
 from sunpantry.web.faults import fault_body, wants_json
-from sunpantry.web.render import environment, frame_of, render
+from sunpantry.web.render import Frame, environment, frame_of, render
 from sunpantry.web.tasks import Refused
 from sunpantry.web.views.common import (
     aside,
@@ -67,16 +68,29 @@ async def glance(request: Request) -> Response:
     saved = await aside(store.head, design_id)
     before = await aside(store.version, design_id, base_of(form, saved.version.number))
     document = await aside(document_of, before)
-    frame_of(request)  # bare numbers are in the reader's units
-    await aside(EDITS[name], document, form)
-    _, text = await aside(accept, document, settings_of(request))
+    frame = frame_of(request)  # bare numbers are in the reader's units
+    try:
+        await aside(EDITS[name], document, form)
+        _, text = await aside(accept, document, settings_of(request))
+    except InputError as error:
+        words = phrase("some things have to be mended")
+        return _not_yet(frame, 400, fault_body("input", words, error.problems), error.problems)
     result = await _unless_gone(request, desk_of(request).glance(design_id, text))
     if result is None or (isinstance(result, Refused) and result.anew):
         return JSONResponse({"state": "anew"})
     if isinstance(result, Refused):
-        return JSONResponse(fault_body("refused", result.words, result.problems), 422)
+        fault = fault_body("refused", result.words, result.problems)
+        return _not_yet(frame, 422, fault, result.problems)
     terms = terms_of(desk_of(request).before(design_id), document)
     return JSONResponse({"state": "kept", **_parts(request, result, document, terms)})
+
+
+def _not_yet(
+    frame: Frame, status: int, fault: dict[str, Any], problems: tuple[Problem, ...]
+) -> Response:
+    """Why there is no quick answer, and in the words of the form what to mend first."""
+    said = f"{frame.called(problems[0].where)}: {frame.to_mend(problems[0])}" if problems else ""
+    return JSONResponse({**fault, "said": said}, status)
 
 
 async def _unless_gone(request: Request, work: Coroutine[Any, Any, T]) -> T | None:
