@@ -80,8 +80,20 @@ def test_a_unit_behind_a_number_goes_with_it() -> None:
     run = phrase("a run of {length_m:g} m", length_m=10)
     assert german(run, "us") == f"a run of 32,8{NO_BREAK}ft"
     assert german(run) == f"a run of 10{NO_BREAK}m"
-    thick = phrase("{size:g} mm² and {slope:g} m/s", size=4.0, slope=2.0)
-    assert german(thick, "us") == "4 mm² and 2 m/s"
+    thick = phrase("{size:g} mm² and {slope:g} W/s", size=4.0, slope=2.0)
+    assert german(thick, "us") == "4 mm² and 2 W/s"
+    # by definition an inch is 2.54 cm and a mile 1609.344 m
+    wide = phrase("{open_cm2:.0f} cm², {gust:.0f} km/h", open_cm2=64.516, gust=160.9344)
+    assert german(wide, "us") == f"10{NO_BREAK}in², 100{NO_BREAK}mph"
+
+
+def test_a_currency_behind_a_number_goes_with_it() -> None:
+    """CLDR: the sign where its readers put it; another currency keeps its letters."""
+    price = phrase("{total:.0f} {currency} in all", total=1234.4, currency="EUR")
+    assert price == "1234 EUR in all"
+    assert german(price) == f"1.234{NO_BREAK}€ in all"
+    assert german(phrase("{total:.2f} {currency}", total=2.5, currency="EUR")) == f"2,50{NO_BREAK}€"
+    assert german(phrase("{total:.0f} {currency}", total=2.0, currency="GBP")) == f"2{NO_BREAK}GBP"
 
 
 def test_counts() -> None:

@@ -20,7 +20,7 @@ WriteNumber = Callable[[float, str, str], str]
 
 # Units that are written in another way in some countries. Behind a number in a template
 # they belong to it: whoever writes the number writes its unit too.
-_UNIT = re.compile(r"[ \u00a0](°C|mm|km|kg|m|L)(?![\w/²³·])")
+_UNIT = re.compile(r"[ \u00a0](°C|km/h|L/min|m/s|cm²|m²|mm|cm|km|kg|m|L)(?![\w/²³·])")
 
 
 class Phrase(str):
@@ -214,16 +214,24 @@ def told(text: str, say: Say, number: WriteNumber, several: SayCount | None = No
 
 
 def _filled(template: str, values: dict[str, Any], written: Callable[[Any, str, str], str]) -> str:
-    """Fill a template; a unit right behind a number goes with the number."""
+    """Fill a template; a unit or a currency right behind a number goes with the number."""
     pieces = list(Formatter().parse(template))
     out = []
     drop = 0
+    paid = False
     for place, (literal, name, spec, _) in enumerate(pieces):
+        if paid:  # this piece is the currency, and stands with its amount
+            paid = False
+            continue
         out.append(literal[drop:])
         drop = 0
         if name is None:
             continue
-        after = pieces[place + 1][0] if place + 1 < len(pieces) else ""
+        after, following = pieces[place + 1][:2] if place + 1 < len(pieces) else ("", None)
+        paid = after == " " and following == "currency" and isinstance(values[name], Real)
+        if paid:
+            out.append(written(values[name], spec or "", values["currency"]))
+            continue
         unit = _UNIT.match(after)
         value = values[name]
         if unit is not None and isinstance(value, Real):

@@ -1,46 +1,13 @@
-"""Plans of the shipped designs, made once for all tests of this folder."""
+"""Plans for all tests of this folder.
+
+They are made in a module of their own: this one is loaded by the test runner under another
+name than a test would import it by, and each would make its own.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from functools import cache
-
 import pytest
-
-from sunpantry.demand import load_library
-from sunpantry.demand.library import library_names
-from sunpantry.design import parse_design
-from sunpantry.design.models import Design
-from sunpantry.examples import example
-from sunpantry.parts.catalogue import shipped_catalogue
-from sunpantry.plan import Plan, make_plan
-
-WINTERS = 4
-
-PlanOf = Callable[[str], Plan]
-DesignOf = Callable[[str], Design]
-
-
-def read(text: str, *, winters: int = WINTERS) -> Design:
-    """A design with few winters, its names checked as the command line does."""
-    design = parse_design(
-        text,
-        part_names=shipped_catalogue().part_names(),
-        load_names=library_names(load_library()),
-    )
-    return design.model_copy(update={"winters": winters})
-
-
-@cache
-def shipped_plan(name: str) -> Plan:
-    """Plan of a shipped design over few winters."""
-    return make_plan(read(example(name).text))
-
-
-@cache
-def plan_of_text(text: str, winters: int = WINTERS) -> Plan:
-    """Plan of a document over few winters."""
-    return make_plan(read(text, winters=winters))
+from tests.situations.plans import PlanOf, plan_of_text, shipped_plan
 
 
 @pytest.fixture(scope="session")

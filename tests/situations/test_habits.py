@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from tests.situations.conftest import PlanOf
 from tests.situations.documents import FENCE, PLENTY, SITE, pwm_system
+from tests.situations.plans import PlanOf
 
 from sunpantry.physics.battery import WORN_OUT
 from sunpantry.simulate import layout as at

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 import pytest
-from tests.situations.conftest import PlanOf
 from tests.situations.documents import FENCE, SITE, pwm_system
+from tests.situations.plans import PlanOf
 
 from sunpantry.simulate import layout as at
 from sunpantry.sizing.cost import fuel_litres

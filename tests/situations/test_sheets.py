@@ -21,7 +21,7 @@ from tests.report.reading import (
     plain,
 )
 from tests.situations import pseudo
-from tests.situations.conftest import PlanOf, shipped_plan
+from tests.situations.plans import PlanOf, shipped_plan
 
 from sunpantry import language
 from sunpantry.examples import examples

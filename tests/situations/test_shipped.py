@@ -10,7 +10,7 @@ import jsonschema
 import pytest
 from starlette.applications import Starlette
 from tests.situations import pseudo
-from tests.situations.conftest import PlanOf
+from tests.situations.plans import PlanOf
 
 from sunpantry import language
 from sunpantry.examples import example, examples

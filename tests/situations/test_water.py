@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from tests.situations.conftest import PlanOf, read
 from tests.situations.documents import PLENTY, SITE
+from tests.situations.plans import PlanOf, read
 
 from sunpantry.demand.water_jobs import PumpJob, best_pipe
 from sunpantry.errors import InputError, SearchError

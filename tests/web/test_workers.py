@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import os
 import signal
 import threading
@@ -84,6 +85,7 @@ def test_a_process_ends_at_once_whatever_it_does(tmp_path: Path) -> None:
         await asyncio.sleep(0.2)
         worker.end()
         assert await asyncio.wait_for(asking, 20.0) is BROKEN
-        assert not psutil.pid_exists(first) or psutil.Process(first).status() == "zombie"
+        with contextlib.suppress(psutil.NoSuchProcess):
+            psutil.Process(first).wait(20.0)  # or it is still there, and this fails
 
     run(go())

@@ -73,7 +73,7 @@ def _proof_figures(proof: Proof) -> tuple[Figure, ...]:
         ),
         Figure(
             name="energy balance left over",
-            value=audit.residual_wh,
+            value=round(audit.residual_wh, 6) + 0.0,  # what rounding leaves is nothing
             unit="Wh/year",
             formula="gathered + brought in − delivered − losses − gain of the store",
             inputs=(

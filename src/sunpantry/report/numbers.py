@@ -19,6 +19,7 @@ from sunpantry.errors import InputError
 from sunpantry.language import LOCALES, gettext, language, ngettext
 from sunpantry.phrases import told
 from sunpantry.report.decimals import MINUS, decimal
+from sunpantry.report.us_units import US_UNITS
 
 if TYPE_CHECKING:
     from babel import Locale
@@ -28,16 +29,6 @@ DIGITS = 3
 # A currency named by letters stands apart from the digits (CLDR, currencySpacing).
 _LETTER_BY_DIGIT = re.compile(r"(?<=[A-Za-z])(?=\d)|(?<=\d)(?=[A-Za-z])")
 _NUMBER = re.compile(r"([+-]?)([\d,]+(?:\.\d+)?(?:e[+-]\d+)?)(%?)")
-# Factor and offset from the unit kept inside to the one used in the United States.
-US_UNITS: dict[str, tuple[str, float, float]] = {
-    "m": ("ft", 1.0 / 0.3048, 0.0),
-    "km": ("mi", 1.0 / 1.609344, 0.0),
-    "mm": ("in", 1.0 / 25.4, 0.0),
-    "kg": ("lb", 1.0 / 0.45359237, 0.0),
-    "L": ("gal", 1.0 / 3.785411784, 0.0),
-    "L/min": ("gal/min", 1.0 / 3.785411784, 0.0),
-    "°C": ("°F", 1.8, 32.0),
-}
 
 
 @dataclass(frozen=True)
@@ -151,6 +142,8 @@ class Numbers:
         if known is None:
             return self._with_unit(drawn, unit)
         sign, digits, percent = known.groups()
+        if unit == self.currency and not sign:
+            return self.money(value, exact=spec.endswith(".2f"))
         exact = Decimal(sign + digits.replace(",", ""))
         places = max(0, -int(exact.as_tuple().exponent))
         point = f".{'0' * places}" if places else ""

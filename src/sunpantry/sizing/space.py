@@ -28,8 +28,9 @@ from sunpantry.parts.catalogue import Catalogue
 from sunpantry.parts.resolve import Kit
 from sunpantry.parts.system import Bank, System
 from sunpantry.physics.safe_voltage import cold_voltage_v
-from sunpantry.sizing import options
-from sunpantry.sizing.options import Arrays, Control, Feed
+from sunpantry.sizing import array_options, options
+from sunpantry.sizing.array_options import Arrays
+from sunpantry.sizing.options import Control, Feed
 from sunpantry.timegrid import FloatArray, IntArray
 
 BoolArray = NDArray[np.bool_]
@@ -366,7 +367,9 @@ def space_of(
                 kit, catalogue, limits, demand, bank_v=bank_v, mains_v=design.site.mains_v
             ),
             banks=options.banks(kit, catalogue, limits, demand, bank_v=bank_v),
-            arrays=options.arrays(kit, catalogue, limits, bank_v=bank_v, equator_deg=equator_deg),
+            arrays=array_options.arrays(
+                kit, catalogue, limits, bank_v=bank_v, equator_deg=equator_deg
+            ),
             controls=options.controls(kit, catalogue, limits, bank_v=bank_v),
             coldest_c=coldest_c,
         )

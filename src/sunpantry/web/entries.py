@@ -9,7 +9,7 @@ from typing import Any
 
 from sunpantry.errors import InputError
 from sunpantry.phrases import phrase
-from sunpantry.report.numbers import US_UNITS
+from sunpantry.report.us_units import US_UNITS
 from sunpantry.units import parse_quantity
 from sunpantry.web.counts import whole_number
 

@@ -11,6 +11,7 @@ import re
 from sunpantry.errors import Problem
 from sunpantry.language import gettext, mark
 from sunpantry.phrases import Phrase, phrase
+from sunpantry.web.labels import LABELS
 from sunpantry.web.more_fields import FORMS
 
 _CALLED = {
@@ -172,9 +173,10 @@ def named(where: str) -> str:
             return f"{gettext(title)}: {where.removeprefix(table)}"
     key = _PLACE.sub("", where)
     table, _, rest = key.partition(".")
-    kinds = {"array": "panel"}
-    forms = (table, f"part-{kinds.get(table, table)}", "reckoning" if not rest else "")
-    entries = {one.key: one.label for form in forms for one in FORMS.get(form, ())}
+    role = {"array": "panel"}.get(table, table)
+    forms = (table, f"part-{role}", "reckoning" if not rest else "")
+    entries = {one.key: one.label for label in LABELS if label.role == role for one in label.fields}
+    entries |= {one.key: one.label for form in forms for one in FORMS.get(form, ())}
     label = _FIELDS.get(key) or entries.get(rest or key)
     if label is None:
         return called(where)

@@ -10,8 +10,8 @@ from sunpantry.design.promise import Search
 from sunpantry.errors import InputError
 from sunpantry.parts.catalogue import shipped_catalogue
 from sunpantry.parts.resolve import ArrayKit, BankKit, ControllerKit, InverterKit, Kit
-from sunpantry.sizing import options
-from sunpantry.sizing.options import Arrays
+from sunpantry.sizing import array_options
+from sunpantry.sizing.array_options import Arrays
 
 PANELS = tuple(one for one in shipped_catalogue().panels if one.regulated_output_v is None)
 
@@ -44,7 +44,7 @@ def test_the_same_as_sifting_every_one(
         [
             array
             for panel in (offers if one.panel is None else (one.panel,))
-            for array in options._wired(one, panel, limits, 180.0)
+            for array in array_options._wired(one, panel, limits, 180.0)
         ]
         for one in kits
     ]
@@ -57,13 +57,13 @@ def test_the_same_as_sifting_every_one(
         too_strong = max_w is not None and Arrays(together).power_w > max_w
         if len(alike) < 2 and not (opened and (too_many or too_strong)):
             sifted.append(together)
-    assert list(options._put_together(kits, lists, limits)) == sifted
+    assert list(array_options._put_together(kits, lists, limits)) == sifted
 
 
 @pytest.mark.regression
 def test_too_many_open_arrays_are_told(monkeypatch: pytest.MonkeyPatch) -> None:
     """Rather than searched for hours."""
-    monkeypatch.setattr(options, "MOST_ARRAYS", 1000)
+    monkeypatch.setattr(array_options, "MOST_ARRAYS", 1000)
     kit = Kit(None, (_kit(None, None),) * 3, BankKit(), ControllerKit(), InverterKit(), ())
     with pytest.raises(InputError, match="3 arrays left open"):
-        options.arrays(kit, shipped_catalogue(), Search(), bank_v=12.0, equator_deg=180.0)
+        array_options.arrays(kit, shipped_catalogue(), Search(), bank_v=12.0, equator_deg=180.0)
