@@ -14,6 +14,7 @@ from tests.report.reading import Read
 
 from sunpantry.demand.library import load_library
 from sunpantry.errors import InputError
+from sunpantry.examples import example
 from sunpantry.store import Step, Store
 from sunpantry.web.documents import accept, taken_apart
 from sunpantry.web.edits import EDITS
@@ -373,6 +374,7 @@ def test_uploads_are_data_only(client: httpx.Client, store: Store) -> None:
     assert send(b"not = [toml").status_code == 400
     assert send(b"deep = " + b"[" * 50_000).status_code == 400
     assert send(b"\xff\xfe\x00").status_code == 400
+    assert send(b"winters = " + b"9" * 5000).status_code == 400
     outside = head + b'weather_file = "/etc/passwd"\n[[load]]' + tail
     reply = send(outside)
     assert reply.status_code == 400
@@ -393,6 +395,16 @@ def test_weather_files_stay_in_their_folder(file: str, fine: bool) -> None:
         return
     with pytest.raises(InputError, match="weather_file"):
         accept(raw, Settings())
+
+
+def test_a_situation_is_begun_in_the_readers_language(client: httpx.Client, store: Store) -> None:
+    """Its name is translated where it stands, and the rest of the document is as it was."""
+    shipped = example("apiary-hut")
+    address = re.findall(r'action="(/[^"]*apiary-hut[^"]*)"', client.get("/").text)[0]
+    reply = client.post(address, headers={"accept-language": "de"})
+    head = store.head(reply.headers["location"].split("#")[0].rsplit("/", 1)[-1]).version
+    assert head.name == "Die Imkerhütte in Carrowmoor"
+    assert head.document == shipped.text.replace(f'"{shipped.title}"', f'"{head.name}"', 1)
 
 
 def test_starting_with_nothing(client: httpx.Client, store: Store) -> None:

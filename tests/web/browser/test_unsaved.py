@@ -79,3 +79,23 @@ def test_the_next_thing_may_be_typed_while_the_last_is_being_added(
     page.locator("#add-load button.main").click()
     expect(page.locator("#bar input[name=base]").first).to_have_value("3")
     assert page.locator("#add-name").input_value() == ""
+
+
+def test_the_focus_stays_where_it_is_when_the_page_is_made_anew(
+    open_page: Open, new_design: Callable[..., str]
+) -> None:
+    """Also on what has neither a name nor words, such as a drawing that moves sideways."""
+    page = open_page(f"/designs/{new_design()}")
+    page.wait_for_selector(READY)
+    page.locator("figure.diagram .scroll").focus()
+    page.evaluate(
+        """() => {
+          const field = document.querySelector('#load-1 [name=power]');
+          field.value = '9 W';
+          field.form.requestSubmit();
+        }"""
+    )
+    expect(page.locator("#bar input[name=base]").first).to_have_value("2")
+    page.wait_for_selector(READY)
+    kind = "document.activeElement.matches('figure.diagram .scroll')"
+    assert page.evaluate(kind)

@@ -197,7 +197,7 @@ def walk(page: Page, to: str) -> list[str]:
         page.keyboard.press("Tab")
         stop = page.evaluate(FOCUS)
         seen.append(stop["words"])
-        assert stop["shows"], stop
+        assert stop["shows"], (stop, seen)
         assert not stop["under"], stop
         if stop["words"].startswith(to):
             return seen

@@ -74,10 +74,25 @@ function rememberState(form, sent) {
   const words = pressed ? pressed.textContent.trim() : "";
   const kind = pressed?.tagName;
   const place = active && placeOf(active);
+  const spot = active && spotOf(active);
   const typed = [...document.querySelectorAll("#main input[type=text][id], #main textarea[id]")].filter(
     (one) => one.value !== one.defaultValue && !(one.form === form && sent?.get(one.name) === one.value),
   );
-  return { open, field, words, kind, place, typed, scroll: window.scrollY };
+  return { open, field, words, kind, place, spot, typed, scroll: window.scrollY };
+}
+
+// Where in its part of the page something stands, for whatever has neither name nor words:
+// whoever goes from stop to stop must not be thrown back to the top.
+const STOPS = "a[href], button, summary, input, select, textarea, [tabindex]";
+
+function spotOf(one) {
+  const part = one.closest(".chapter[id], #main, #bar, #verdict, #picture");
+  return part ? { part: part.id, index: [...part.querySelectorAll(STOPS)].indexOf(one) } : null;
+}
+
+function stopAt({ part, index }) {
+  const stops = document.getElementById(part)?.querySelectorAll(STOPS) ?? [];
+  return index < 0 ? null : stops[Math.min(index, stops.length - 1)];
 }
 
 // The row of a list that something stands in: the row stays where its button goes.
@@ -91,7 +106,7 @@ function rowAt(place) {
   return rows[Math.min(place.row, rows.length - 1)]?.querySelector("button, summary, a");
 }
 
-function restoreState({ open, field, words, kind, place, typed, scroll }) {
+function restoreState({ open, field, words, kind, place, spot, typed, scroll }) {
   for (const one of document.querySelectorAll("details[data-keep]")) {
     if (open[one.dataset.keep]) one.open = true;
   }
@@ -106,6 +121,7 @@ function restoreState({ open, field, words, kind, place, typed, scroll }) {
     target = [...document.querySelectorAll(kind)].find((one) => one.textContent.trim() === words);
   }
   if (!target && place) target = rowAt(place);
+  if (!target && spot && document.activeElement === document.body) target = stopAt(spot);
   if (target && target !== document.activeElement) {
     target.focus({ preventScroll: true });
     if (field && field.start !== undefined && target.setSelectionRange && target.type === "text") {

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import tomllib
 from collections.abc import Iterable
 from typing import Any
@@ -76,10 +77,16 @@ async def start(request: Request) -> Response:
 async def start_from(request: Request) -> Response:
     """Begin a design from one of the shipped situations."""
     shipped = example(request.path_params["example"])
-    made = await aside(
-        store_of(request).create, shipped.text, name=shipped.title, note=shipped.name
-    )
+    frame_of(request)  # it is named in the reader's language
+    title = _(shipped.title)
+    text = shipped.text.replace(_in_toml(shipped.title), _in_toml(title), 1)
+    made = await aside(store_of(request).create, text, name=title, note=shipped.name)
     return back_to(request, made.design_id)
+
+
+def _in_toml(text: str) -> str:
+    """A text as TOML and JSON both write it."""
+    return json.dumps(text, ensure_ascii=False)
 
 
 async def upload(request: Request) -> Response:
@@ -94,7 +101,7 @@ async def upload(request: Request) -> Response:
     try:
         text = content.decode("utf-8-sig")
         tomllib.loads(text)
-    except (UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # also of a number of thousands of digits
         line = f" ({error})" if isinstance(error, tomllib.TOMLDecodeError) else ""
         problem = Problem(
             "file", name[:80], _("a design file"), _("take one that was downloaded here") + line
