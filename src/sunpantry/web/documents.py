@@ -16,6 +16,7 @@ from sunpantry.web.settings import Settings
 from sunpantry.web.tasks import digest
 
 _ANYTHING = {"name": "anything", "power": "1 W", "supply": "12 V", "hours_per_day": 1}
+MOST_BEARINGS = 361  # of a skyline: one to each degree, and the first again
 _FILE_NAME = re.compile(r"^[\w][\w .()-]{0,99}$")
 
 
@@ -141,9 +142,6 @@ def labels_hold(design: Design) -> None:
         resolve_kit(design, shipped_catalogue())
 
 
-MOST_BEARINGS = 361  # of a skyline: one to each degree, and the first again
-
-
 def within_limits(design: Design, settings: Settings) -> None:
     """Refuse what would take one page too long, or reach for other files.
 
@@ -168,12 +166,12 @@ def within_limits(design: Design, settings: Settings) -> None:
     }
     for where, (count, most) in counts.items():
         if count > most:
-            few_enough = phrase("at most {most} on the page", most=most)
-            problems.append(Problem(where, str(count), few_enough, remedy))
+            allowed = phrase("at most {most} on the page", most=most)
+            problems.append(Problem(where, str(count), allowed, remedy))
     file = design.site.weather_file
     if file is not None and not _FILE_NAME.match(file):
         folder = settings.data_folder / "weather"
-        allowed = f"the name of a file in {folder}"
+        allowed = phrase("the name of a file in {folder}", folder=str(folder))
         problems.append(Problem("site.weather_file", file, allowed, phrase("put the file there")))
     if problems:
         raise InputError(problems)

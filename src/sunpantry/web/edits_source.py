@@ -119,10 +119,10 @@ def change_backup(document: Document, form: Form) -> str:
         flags=("owned", "transfer"),
     )
     if kind != before.get("kind"):
-        for other, keys in ONLY_OF.items():
-            for key in keys if other != kind else ():
-                if row.get(key) == before.get(key):
-                    row.pop(key, None)  # it told of the source before, and says nothing now
+        of_others = {key for other, keys in ONLY_OF.items() if other != kind for key in keys}
+        for key in of_others:
+            if row.get(key) == before.get(key):
+                row.pop(key, None)  # it told of the source before, and says nothing now
     document["backup"] = row
     return _("changed the second source")
 

@@ -107,6 +107,10 @@ class Frame:
         """What the field of a key is called on the page."""
         return whereabouts.named(where)
 
+    def typed(self, problem: Problem) -> str:
+        """What stands in the field that is wrong; empty where nothing does."""
+        return whereabouts.typed(problem)
+
     def to_mend(self, problem: Problem) -> str:
         """What is wrong with it, said for whoever fills in a form."""
         told = "; ".join(self.numbers.told(one) for one in whereabouts.to_mend(problem))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 
+from sunpantry.design.problems import MISSING
 from sunpantry.errors import Problem
 from sunpantry.language import gettext, mark
 from sunpantry.phrases import Phrase, phrase
@@ -130,7 +131,7 @@ _OF_A_NAME = {"money.prices.": mark("What it costs"), "wiring.runs.": mark("Your
 _PLACE = re.compile(r"\[\d+\]")
 _TABLE = re.compile(r"\[\[?(\w+)\]?\]")
 _OF_A_LOAD = re.compile(r"(?:load\[\d+\]\.)?(\w+)")
-_NOTHING = ("(missing)", '""')
+_NOTHING = (MISSING, '""')
 _TO_FILL_IN = {
     "power": phrase("how many watts one of them draws: it stands on its label"),
     "supply": phrase("what it plugs into"),
@@ -210,6 +211,17 @@ def to_mend(problem: Problem) -> tuple[str | Phrase, ...]:
             return (wanted,)
         remedy = phrase("fill this in")
     return tuple(_IN_A_FORM.get(one, one) for one in (problem.allowed, remedy) if one)
+
+
+def typed(problem: Problem) -> str:
+    """What stands in the field; empty where nothing does.
+
+    Parameters
+    ----------
+    problem : Problem
+        As a room below tells it.
+    """
+    return "" if problem.value in (*_NOTHING, "''") else problem.value
 
 
 def without_brackets(sentence: str) -> str:

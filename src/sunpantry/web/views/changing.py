@@ -74,23 +74,22 @@ async def glance(request: Request) -> Response:
         _, text = await aside(accept, document, settings_of(request))
     except InputError as error:
         words = phrase("some things have to be mended")
-        return _not_yet(frame, 400, fault_body("input", words, error.problems), error.problems)
+        return _not_yet(frame, 400, "input", words, error.problems)
     result = await _unless_gone(request, desk_of(request).glance(design_id, text))
     if result is None or (isinstance(result, Refused) and result.anew):
         return JSONResponse({"state": "anew"})
     if isinstance(result, Refused):
-        fault = fault_body("refused", result.words, result.problems)
-        return _not_yet(frame, 422, fault, result.problems)
+        return _not_yet(frame, 422, "refused", result.words, result.problems)
     terms = terms_of(desk_of(request).before(design_id), document)
     return JSONResponse({"state": "kept", **_parts(request, result, document, terms)})
 
 
 def _not_yet(
-    frame: Frame, status: int, fault: dict[str, Any], problems: tuple[Problem, ...]
+    frame: Frame, status: int, code: str, words: str, problems: tuple[Problem, ...]
 ) -> Response:
     """Why there is no quick answer, and in the words of the form what to mend first."""
     said = f"{frame.called(problems[0].where)}: {frame.to_mend(problems[0])}" if problems else ""
-    return JSONResponse({**fault, "said": said}, status)
+    return JSONResponse({**fault_body(code, words, problems), "said": said}, status)
 
 
 async def _unless_gone(request: Request, work: Coroutine[Any, Any, T]) -> T | None:
