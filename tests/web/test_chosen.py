@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Coroutine
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
@@ -124,6 +125,20 @@ class Slow(Quick):
         return work(*arguments)
 
 
+def desk_with(folder: Path, *, searcher: Slow, others: Quick) -> Desk:
+    """A desk whose searches one worker does, and everything else another."""
+    workers: Any = SimpleNamespace(
+        searcher=searcher, trier=others, of=lambda _: others, close=lambda: None
+    )
+    return Desk(Settings(data_folder=folder), workers)
+
+
+def in_a_thread(work: Coroutine[Any, Any, None]) -> None:
+    """In one of its own: a browser of another test may keep a loop running in this one."""
+    with ThreadPoolExecutor(1) as aside:
+        aside.submit(asyncio.run, work).result()
+
+
 def test_a_first_try_comes_before_the_search_ends(tmp_path: Path) -> None:
     """While parts are chosen, those of a few winters are shown, run through all of them and
     marked as a first try; then the best parts take their place."""
@@ -131,10 +146,7 @@ def test_a_first_try_comes_before_the_search_ends(tmp_path: Path) -> None:
 
     async def go() -> None:
         quick, slow = Quick(), Slow()
-        workers: Any = SimpleNamespace(
-            searcher=slow, trier=quick, of=lambda _: quick, close=lambda: None
-        )
-        desk = Desk(Settings(data_folder=tmp_path), workers)
+        desk = desk_with(tmp_path, searcher=slow, others=quick)
         early = await desk.show("one", text, wait_s=0.05)
         assert (early.state, early.first, early.fraction) == ("working", True, 0.25)
         assert early.answer is not None
@@ -147,9 +159,7 @@ def test_a_first_try_comes_before_the_search_ends(tmp_path: Path) -> None:
         assert desk.chosen.look(choice_key(text)) is not None
         desk.close()
 
-    # In a thread of its own: a browser of another test may keep a loop running in this one.
-    with ThreadPoolExecutor(1) as aside:
-        aside.submit(asyncio.run, go()).result()
+    in_a_thread(go())
 
 
 class Stopped(Slow):
@@ -168,10 +178,7 @@ def test_a_search_that_is_stopped_leaves_the_first_try(tmp_path: Path) -> None:
 
     async def go() -> None:
         quick, slow = Quick(), Stopped()
-        workers: Any = SimpleNamespace(
-            searcher=slow, trier=quick, of=lambda _: quick, close=lambda: None
-        )
-        desk = Desk(Settings(data_folder=tmp_path), workers)
+        desk = desk_with(tmp_path, searcher=slow, others=quick)
         assert (await desk.show("one", text, wait_s=0.05)).first
         desk.end_search("one")
         slow.may_end.set()
@@ -185,8 +192,7 @@ def test_a_search_that_is_stopped_leaves_the_first_try(tmp_path: Path) -> None:
         assert "one" in desk.searches, "it may be gone on with"
         desk.close()
 
-    with ThreadPoolExecutor(1) as aside:
-        aside.submit(asyncio.run, go()).result()
+    in_a_thread(go())
 
 
 def test_a_first_try_is_of_its_own_document(tmp_path: Path) -> None:
@@ -196,10 +202,7 @@ def test_a_first_try_is_of_its_own_document(tmp_path: Path) -> None:
 
     async def go() -> None:
         quick, slow = Quick(), Stopped()
-        workers: Any = SimpleNamespace(
-            searcher=slow, trier=quick, of=lambda _: quick, close=lambda: None
-        )
-        desk = Desk(Settings(data_folder=tmp_path), workers)
+        desk = desk_with(tmp_path, searcher=slow, others=quick)
         assert (await desk.show("one", text, wait_s=0.05)).first
         quick.waiting = 1  # no first try for what comes next
         desk.begin_search("one", mains)
@@ -215,8 +218,7 @@ def test_a_first_try_is_of_its_own_document(tmp_path: Path) -> None:
         assert desk.choices.look(choice_key(mains)) is None
         desk.close()
 
-    with ThreadPoolExecutor(1) as aside:
-        aside.submit(asyncio.run, go()).result()
+    in_a_thread(go())
 
 
 def test_a_stop_at_the_first_moment_ends_the_search_alone(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -34,6 +34,13 @@ def change(client: httpx.Client, design: str, edit: str, **fields: str) -> httpx
     return client.post(f"/designs/{design}/change/{edit}", data=fields)
 
 
+def refused(client: httpx.Client, design: str, edit: str, fields: dict[str, str]) -> str:
+    """Page that tells what has to be mended in a form."""
+    reply = change(client, design, edit, base="1", **fields)
+    assert reply.status_code == 400
+    return reply.text
+
+
 def settled(client: httpx.Client, address: str) -> str:
     """Page of a design once it is answered; on a busy machine that takes a while."""
     text = ""
@@ -122,10 +129,9 @@ def test_mistakes_are_told_in_the_words_of_a_form(
     told: str,
 ) -> None:
     """Whoever fills in a form has seen no keys, no quotes and no default."""
-    reply = change(client, new_design(), edit, base="1", **fields)
-    assert reply.status_code == 400
-    assert told in reply.text
-    assert not re.search("the key|quotes|the default", reply.text)
+    text = refused(client, new_design(), edit, fields)
+    assert told in text
+    assert not re.search("the key|quotes|the default", text)
 
 
 @pytest.mark.parametrize(
@@ -149,9 +155,7 @@ def test_what_is_to_be_mended_has_the_name_that_its_field_has(
     told: str,
 ) -> None:
     """No key of the design file stands in the list at the top."""
-    reply = change(client, new_design(), edit, base="1", **fields)
-    assert reply.status_code == 400
-    assert f"<strong>{told}</strong>" in reply.text
+    assert f"<strong>{told}</strong>" in refused(client, new_design(), edit, fields)
 
 
 def test_another_kind_of_second_source_needs_no_clearing_away(

@@ -22,6 +22,8 @@ FLAGS = (
 )
 SIZES = {"phone": (360, 740), "tablet": (768, 1024), "desktop": (1440, 900)}
 FIRST_ANSWER_S = 600.0
+# The page with an answer: of parts chosen for exactly this, or of parts chosen before.
+READY = "#verdict[data-state=fresh], #verdict[data-state=kept]"
 SETTLED = ('data-state="fresh"', 'data-state="kept"', 'data-state="refused"')
 Open = Callable[..., Page]
 

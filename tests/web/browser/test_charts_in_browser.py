@@ -8,11 +8,11 @@ from itertools import product
 import pytest
 from playwright.sync_api import Locator, Page, expect
 from playwright.sync_api import TimeoutError as NotSeenError
+from tests.web.browser.conftest import READY
 
 pytestmark = pytest.mark.regression
 
 Open = Callable[..., Page]
-READY = "#verdict[data-state=fresh], #verdict[data-state=kept]"
 TOOLTIP_MS = 1500  # a busy machine draws late
 
 

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import Page, expect
+from tests.web.browser.conftest import READY
 
 from sunpantry.store import Store
 from sunpantry.web.documents import taken_apart
@@ -14,7 +15,6 @@ from sunpantry.web.documents import taken_apart
 pytestmark = pytest.mark.regression
 
 Open = Callable[..., Page]
-READY = "#verdict[data-state=fresh], #verdict[data-state=kept]"
 # The label of a battery that somebody might own; made up.
 LABEL = {"Name": "Cart battery", "Capacity": "95"}
 

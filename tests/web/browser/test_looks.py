@@ -140,10 +140,8 @@ TWO_WAYS: list[Way] = [("desktop", "light"), ("phone", "dark")]
 
 def ways_of(path: str, design: str, language: str) -> list[Way]:
     """In how many ways a screen is looked at: in English the one people live on in all of them."""
-    if language != "en":
-        return TWO_WAYS[
-            1:
-        ]  # colours and structure are those of English; longer words matter most here
+    if language != "en":  # colours and structure are those of English; longer words matter most
+        return [("phone", "dark")]
     return EVERY_WAY if path == f"/designs/{design}" else TWO_WAYS
 
 

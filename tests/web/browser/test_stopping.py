@@ -10,6 +10,7 @@ from collections.abc import Callable
 import psutil
 import pytest
 from playwright.sync_api import Page, expect
+from tests.web.browser.conftest import READY
 
 from sunpantry.store import Store
 
@@ -17,7 +18,6 @@ pytestmark = pytest.mark.regression
 
 Open = Callable[..., Page]
 WORKING = "#verdict[data-state=working]"
-SETTLED = "#verdict[data-state=fresh], #verdict[data-state=kept]"
 # Everything is open, with an inverter and jobs that wait: the longest of the shipped searches.
 LONG = """
 schema = 1
@@ -70,9 +70,9 @@ def test_a_long_search_is_stopped_and_begun_again(
     goes_on(page, beyond=0.15)
     expect(other.locator("#search-progress")).to_be_visible()
     page.get_by_role("button", name="Stop").click()
-    page.wait_for_selector(f"{SETTLED}, #verdict[data-state=refused]")
+    page.wait_for_selector(f"{READY}, #verdict[data-state=refused]")
     bar.wait_for(state="detached")
-    other.wait_for_selector(f"{SETTLED}, #verdict[data-state=refused]")
+    other.wait_for_selector(f"{READY}, #verdict[data-state=refused]")
     told = page.locator("#verdict").inner_text() + page.locator("#with .quiet").first.inner_text()
     assert re.search(r"(?i)stopped", told), told
 
@@ -104,13 +104,13 @@ def test_a_killed_search_is_told_and_tried_again(
     page.get_by_role("button", name="Try again").click()
     page.wait_for_selector(WORKING)
     page.get_by_role("button", name="Stop").click()
-    page.wait_for_selector(f"{SETTLED}, #verdict[data-state=refused]")
+    page.wait_for_selector(f"{READY}, #verdict[data-state=refused]")
 
 
 def test_a_killed_worker_is_not_noticed(open_page: Open, new_design: Callable[..., str]) -> None:
     """What was asked for is done by a new process: the verdict comes, and edits go on."""
     page = open_page(f"/designs/{new_design()}")
-    page.wait_for_selector(SETTLED)
+    page.wait_for_selector(READY)
     before = page.locator("#verdict-now").inner_text()
     for one in workers():
         os.kill(one.pid, signal.SIGKILL)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from playwright.sync_api import Page, expect
+from tests.web.browser.conftest import READY
 
-READY = "#verdict[data-state=fresh], #verdict[data-state=kept]"
 Open = Callable[..., Page]
 
 

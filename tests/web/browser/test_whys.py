@@ -6,11 +6,11 @@ from collections.abc import Callable
 
 import pytest
 from playwright.sync_api import Page
+from tests.web.browser.conftest import READY
 
 pytestmark = pytest.mark.regression
 
 Open = Callable[..., Page]
-READY = "#verdict[data-state=fresh], #verdict[data-state=kept]"
 
 
 @pytest.mark.parametrize("size", ["phone", "desktop"])
