@@ -20,7 +20,7 @@ def battery_life(plan: Plan, pen: Pen) -> Chart | None:
     Parameters
     ----------
     plan : Plan
-        For the run of the battery as it ages: the one that the verdict and the money rest on.
+        For the run of the worn battery: the one that the verdict and the money rest on.
     pen : Pen
         Theme and numbers.
     """
